@@ -1,0 +1,139 @@
+// Package diag holds faults in what a person typed: where each stands, what is
+// wrong, what was expected, and the nearest valid spelling. Readers collect
+// faults and go on, so that one run reports everything.
+package diag
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
+
+// Pos is a place in a file. Line and Column count from 1, Column in characters.
+// The zero Pos means "no place".
+type Pos struct {
+	File   string
+	Line   int
+	Column int
+}
+
+// IsSet reports whether p names a place.
+func (p Pos) IsSet() bool { return p.Line > 0 }
+
+// String gives file:line:column.
+func (p Pos) String() string {
+	if !p.IsSet() {
+		return p.File
+	}
+	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Column)
+}
+
+// Compare orders positions by file, line and column.
+func (p Pos) Compare(q Pos) int {
+	return cmp.Or(cmp.Compare(p.File, q.File), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column))
+}
+
+// Fault is one thing that is wrong in the input.
+type Fault struct {
+	Pos      Pos
+	What     string // what is wrong, quoting what was typed
+	Expected string // what would be right, with an example; may be empty
+	Nearest  string // the nearest valid spelling; may be empty
+}
+
+// String gives the fault on one line, in the form that editors can jump to.
+func (f Fault) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s", f.Pos, f.What)
+	if f.Expected != "" {
+		fmt.Fprintf(&b, "; expected %s", f.Expected)
+	}
+	if f.Nearest != "" {
+		fmt.Fprintf(&b, "; did you mean %q?", f.Nearest)
+	}
+	return b.String()
+}
+
+// List collects faults. The zero value is ready to use.
+type List struct{ faults []Fault }
+
+// Add records a fault.
+func (l *List) Add(f Fault) { l.faults = append(l.faults, f) }
+
+// At records a fault without a nearest spelling.
+func (l *List) At(pos Pos, what, expected string) {
+	l.Add(Fault{Pos: pos, What: what, Expected: expected})
+}
+
+// Len is the number of faults recorded.
+func (l *List) Len() int { return len(l.faults) }
+
+// Sorted gives the faults in the order of files and lines; of equal faults at
+// one place it keeps one.
+func (l *List) Sorted() []Fault {
+	s := slices.Clone(l.faults)
+	slices.SortStableFunc(s, func(a, b Fault) int { return a.Pos.Compare(b.Pos) })
+	return slices.Compact(s)
+}
+
+// Write prints each fault on a line of its own.
+func (l *List) Write(w io.Writer) {
+	for _, f := range l.Sorted() {
+		fmt.Fprintln(w, f)
+	}
+}
+
+// Problem is an error that knows what was expected and what was probably meant.
+// Readers of single values return it; whoever knows the position makes a Fault
+// of it.
+type Problem struct {
+	What, Expected, Nearest string
+}
+
+// Error gives the text of the problem without a position.
+func (p *Problem) Error() string {
+	return strings.TrimPrefix(Fault{What: p.What, Expected: p.Expected, Nearest: p.Nearest}.String(), ": ")
+}
+
+// At makes the problem a fault at a position.
+func (p *Problem) At(pos Pos) Fault {
+	return Fault{Pos: pos, What: p.What, Expected: p.Expected, Nearest: p.Nearest}
+}
+
+// Nearest gives the option closest in spelling to word, or "" when none is
+// close enough to be what was meant. Among equals it takes the first.
+func Nearest(word string, options []string) string {
+	best, bestDistance := "", len([]rune(word))/2+1
+	for _, o := range options {
+		if d := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(o)); d < bestDistance {
+			best, bestDistance = o, d
+		}
+	}
+	return best
+}
+
+// OneOf gives a problem that says that word is none of the options.
+func OneOf(what, word string, options []string) *Problem {
+	return &Problem{
+		What:     fmt.Sprintf("unknown %s %q", what, word),
+		Expected: Choice(options),
+		Nearest:  Nearest(word, options),
+	}
+}
+
+// Choice words a list of options: "a", "a or b", "one of a, b, c".
+func Choice(options []string) string {
+	switch len(options) {
+	case 0:
+		return "nothing here"
+	case 1:
+		return options[0]
+	case 2:
+		return options[0] + " or " + options[1]
+	}
+	return "one of " + strings.Join(options, ", ")
+}

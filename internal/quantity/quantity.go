@@ -1,0 +1,217 @@
+// Package quantity has one type per electrical quantity, each in its base unit,
+// and reads and prints them with the units of the trade.
+//
+// Conventions, throughout the program:
+//   - voltages and currents are rms values;
+//   - line-to-neutral and line-to-line voltage are different types;
+//   - active power taken from the supply is positive, power given back negative;
+//   - reactive power of a lagging (inductive) load is positive, of a leading
+//     (capacitive) load negative;
+//   - ratios are kept as fractions of one and printed in percent;
+//   - angles are in degrees, current behind voltage positive (lagging).
+package quantity
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"auditgen/internal/diag"
+)
+
+// The quantities, each in the base unit named.
+type (
+	VoltsLN      float64 // V rms, line to neutral
+	VoltsLL      float64 // V rms, line to line
+	Amperes      float64 // A rms
+	Watts        float64 // W
+	VoltAmperes  float64 // VA
+	Vars         float64 // var
+	WattHours    float64 // Wh
+	VarHours     float64 // varh
+	Hertz        float64 // Hz
+	Ratio        float64 // 1
+	Degrees      float64 // °
+	Hours        float64 // h
+	SquareMetres float64 // m²
+	KgPerWh      float64 // kg CO2e per Wh
+)
+
+// Unit is a unit a person may type, and its size in base units.
+type Unit struct {
+	Symbol string
+	Scale  float64
+}
+
+// Kind describes a quantity: its name and the units it may be typed in, the
+// base unit first.
+type Kind struct {
+	Name    string
+	Units   []Unit
+	Example string
+}
+
+// Quantity is any of the types of this package.
+type Quantity interface {
+	~float64
+	Kind() *Kind
+}
+
+var (
+	voltage   = &Kind{"voltage", []Unit{{"V", 1}, {"mV", 1e-3}, {"kV", 1e3}}, "231.2 V"}
+	current   = &Kind{"current", []Unit{{"A", 1}, {"mA", 1e-3}, {"kA", 1e3}}, "84.1 A"}
+	power     = &Kind{"active power", []Unit{{"W", 1}, {"kW", 1e3}, {"MW", 1e6}}, "16.2 kW"}
+	apparent  = &Kind{"apparent power", []Unit{{"VA", 1}, {"kVA", 1e3}, {"MVA", 1e6}}, "19.4 kVA"}
+	reactive  = &Kind{"reactive power", []Unit{{"var", 1}, {"kvar", 1e3}, {"Mvar", 1e6}}, "10.6 kvar"}
+	energy    = &Kind{"energy", []Unit{{"Wh", 1}, {"kWh", 1e3}, {"MWh", 1e6}}, "5000 kWh"}
+	reactiveE = &Kind{"reactive energy", []Unit{{"varh", 1}, {"kvarh", 1e3}, {"Mvarh", 1e6}}, "1200 kvarh"}
+	frequency = &Kind{"frequency", []Unit{{"Hz", 1}}, "50.02 Hz"}
+	ratio     = &Kind{"ratio", []Unit{{"%", 1e-2}}, "62 %"}
+	angle     = &Kind{"angle", []Unit{{"°", 1}, {"deg", 1}}, "32.9 °"}
+	duration  = &Kind{"time", []Unit{{"h", 1}, {"min", 1.0 / 60}, {"s", 1.0 / 3600}}, "20 min"}
+	area      = &Kind{"area", []Unit{{"m²", 1}, {"m2", 1}, {"ft²", 0.09290304}, {"ft2", 0.09290304}}, "1450 m²"}
+	emission  = &Kind{"emission factor", []Unit{{"kg/Wh", 1}, {"kg/kWh", 1e-3}, {"g/kWh", 1e-6}, {"t/MWh", 1e-3}, {"lb/MWh", 0.45359237e-6}}, "0.312 kg/kWh"}
+)
+
+func (VoltsLN) Kind() *Kind      { return voltage }
+func (VoltsLL) Kind() *Kind      { return voltage }
+func (Amperes) Kind() *Kind      { return current }
+func (Watts) Kind() *Kind        { return power }
+func (VoltAmperes) Kind() *Kind  { return apparent }
+func (Vars) Kind() *Kind         { return reactive }
+func (WattHours) Kind() *Kind    { return energy }
+func (VarHours) Kind() *Kind     { return reactiveE }
+func (Hertz) Kind() *Kind        { return frequency }
+func (Ratio) Kind() *Kind        { return ratio }
+func (Degrees) Kind() *Kind      { return angle }
+func (Hours) Kind() *Kind        { return duration }
+func (SquareMetres) Kind() *Kind { return area }
+func (KgPerWh) Kind() *Kind      { return emission }
+
+// KindOf gives the kind of a quantity's type.
+func KindOf[Q Quantity]() *Kind { var q Q; return q.Kind() }
+
+// Base is the symbol of the base unit.
+func (k *Kind) Base() string { return k.Units[0].Symbol }
+
+// Symbols lists the units that may be typed.
+func (k *Kind) Symbols() []string {
+	s := make([]string, len(k.Units))
+	for i, u := range k.Units {
+		s[i] = u.Symbol
+	}
+	return s
+}
+
+// unit finds a unit by its symbol. Symbols are case-sensitive (mW is not MW);
+// a symbol that differs in case only is a near miss, not a match.
+func (k *Kind) unit(symbol string) (Unit, bool) {
+	for _, u := range k.Units {
+		if u.Symbol == symbol {
+			return u, true
+		}
+	}
+	return Unit{}, false
+}
+
+// Displayed is a quantity as an instrument shows it: the value, and the step of
+// its last digit, which bounds how finely it was read. Both are in base units.
+type Displayed[Q Quantity] struct {
+	Value Q
+	Step  Q
+	Text  string // as typed
+}
+
+// UnmarshalText reads a number with its unit, such as "16.2 kW".
+func (d *Displayed[Q]) UnmarshalText(text []byte) error {
+	v, err := Parse[Q](string(text))
+	if err == nil {
+		*d = v
+	}
+	return err
+}
+
+// numberForm is the only way to write a number: no leading zeros or plus sign,
+// no digit groups, no exponent, a point before decimals.
+var numberForm = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
+
+// Number reads a plain decimal number and counts its decimals.
+func Number(text string) (value float64, decimals int, err error) {
+	if !numberForm.MatchString(text) {
+		p := &diag.Problem{What: fmt.Sprintf("%q is not a number", text), Expected: "digits with a point before decimals, such as 1234.5"}
+		if plain := strings.NewReplacer(" ", "", "_", "", "'", "", ",", ".").Replace(text); plain != text && numberForm.MatchString(plain) {
+			p.Nearest = plain
+		}
+		return 0, 0, p
+	}
+	value, err = strconv.ParseFloat(text, 64)
+	if err != nil || math.IsInf(value, 0) {
+		return 0, 0, &diag.Problem{What: fmt.Sprintf("%q is too large a number", text)}
+	}
+	if _, frac, ok := strings.Cut(text, "."); ok {
+		decimals = len(frac)
+	}
+	return value, decimals, nil
+}
+
+// split parts a number from the unit behind it.
+func split(text string) (number, unit string) {
+	text = strings.TrimSpace(strings.ReplaceAll(text, "\u00a0", " "))
+	i := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune("+-0123456789.,_'", r) })
+	if i < 0 {
+		return text, ""
+	}
+	return strings.TrimSpace(text[:i]), strings.TrimSpace(text[i:])
+}
+
+// Parse reads a number with one of the units of Q. The error is a
+// *diag.Problem that lists the units.
+func Parse[Q Quantity](text string) (Displayed[Q], error) {
+	var none Displayed[Q]
+	k := KindOf[Q]()
+	number, symbol := split(text)
+	if number == "" {
+		return none, &diag.Problem{What: fmt.Sprintf("%q is not a %s", text, k.Name), Expected: "a number and a unit, such as " + k.Example}
+	}
+	value, decimals, err := Number(number)
+	if err != nil {
+		return none, err
+	}
+	if symbol == "" {
+		return none, &diag.Problem{
+			What:     fmt.Sprintf("%q has no unit", text),
+			Expected: fmt.Sprintf("%s in %s, such as %s", k.Name, diag.Choice(k.Symbols()), k.Example),
+		}
+	}
+	u, ok := k.unit(symbol)
+	if !ok {
+		p := diag.OneOf("unit", symbol, k.Symbols())
+		p.Expected = fmt.Sprintf("%s in %s, such as %s", k.Name, p.Expected, k.Example)
+		if p.Nearest != "" {
+			p.Nearest = number + " " + p.Nearest
+		}
+		return none, p
+	}
+	return Displayed[Q]{
+		Value: Q(value * u.Scale),
+		Step:  Q(math.Pow10(-decimals) * u.Scale),
+		Text:  strings.TrimSpace(text),
+	}, nil
+}
+
+// In gives q in a unit of its kind. It panics on a unit that the kind lacks:
+// that is a fault of the program, not of its input.
+func In[Q Quantity](q Q, symbol string) float64 {
+	u, ok := q.Kind().unit(symbol)
+	if !ok {
+		panic("quantity: " + q.Kind().Name + " has no unit " + symbol)
+	}
+	return float64(q) / u.Scale
+}
+
+// Text prints q in the unit with a number of decimals: "16.2 kW".
+func Text[Q Quantity](q Q, symbol string, decimals int) string {
+	return strconv.FormatFloat(In(q, symbol), 'f', decimals, 64) + " " + symbol
+}
