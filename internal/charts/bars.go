@@ -1,8 +1,10 @@
 package charts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Bars is one bar for each category, from zero.
@@ -162,7 +164,7 @@ func (b Bars) layStanding(d *drawing) {
 	width := float64(d.size.Width)
 	low, high := b.extent()
 	s := newScale(low, high, true, tickCount(d.size.Width), b.Format)
-	limits := placeLimits(b.Limits, d.size.Width)
+	limits := placeNames(limitItems(b.Limits), d.size.Width)
 	left, right := s.labelWidth()+textGap, width-limits.gutter-2
 	labelled := b.Labels != nil && widest(b.Labels)+4 <= (width-limits.gutter)/float64(len(b.Categories))
 	if labelled {
@@ -188,10 +190,12 @@ func (b Bars) layStanding(d *drawing) {
 	}
 	if labelled {
 		for i := range b.Values {
-			d.writeOver(b.Labels[i], place(left, right, i, len(b.Values)), d.py(math.Max(b.end(i), 0))-lineHeight/2-2, alignCentre)
+			y := d.clear(d.py(math.Max(b.end(i), 0))-lineHeight/2-3, b.Limits)
+			d.writeOver(b.Labels[i], place(left, right, i, len(b.Values)), y, alignCentre)
 		}
 	}
-	d.drawLimits(b.Limits, limits)
+	d.series = append(d.series, limitSeries(b.Limits)...)
+	d.nameBeside(limits, d.limitHeights(b.Limits))
 }
 
 func tickCount(width int) int {
@@ -204,4 +208,16 @@ func tickCount(width int) int {
 // barWidth leaves a third of a slot between bars, and no bar is a slab.
 func barWidth(slot float64) float64 {
 	return math.Max(1, math.Min(math.Round(slot*0.66), 44))
+}
+
+// clear lifts the middle of a text off the limit lines that would cross it.
+func (d *drawing) clear(y float64, limits []Limit) float64 {
+	at := d.limitHeights(limits)
+	slices.SortFunc(at, func(a, b float64) int { return cmp.Compare(b, a) })
+	for _, line := range at {
+		if math.Abs(y-line) < lineHeight/2+1 {
+			y = line - lineHeight/2 - 1
+		}
+	}
+	return y
 }

@@ -81,7 +81,8 @@ type datum struct {
 	Value any   `json:"value"`
 	Look  *look `json:"itemStyle,omitempty"`
 	// Symbol replaces the series' symbol at this point.
-	Symbol string `json:"symbol,omitempty"`
+	Symbol     string    `json:"symbol,omitempty"`
+	SymbolSize []float64 `json:"symbolSize,omitempty"`
 }
 
 // look is the style of a mark; go-echarts' own has no decal.
@@ -128,6 +129,7 @@ type legend struct {
 	left, top float64
 	icon      string
 	width     float64
+	height    float64
 }
 
 type align string

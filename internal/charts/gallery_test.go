@@ -59,6 +59,56 @@ func samples() map[string]Chart {
 	m["bars-pf"] = Bars{Text: Text{"Power factor", "x"}, Categories: []string{"Incomer", "Board 1", "Board 2"}, Values: []float64{0.84, 0.97, 0.9}, Labels: []string{"0.84", "0.97", "0.90"},
 		Low: []float64{0.82, 0.95, 0.88}, High: []float64{0.86, 0.99, 0.92},
 		Limits: []Limit{{Value: 0.95, Label: "0.95 needed", Lower: true}}}
+	use := func(n int) (out []Series) {
+		for i := range n {
+			s := Series{Name: []string{"Ovens", "Refrigeration", "Ventilation", "Dough: mixing and proving", "Lighting", "Hot water", "Washing", "Everything else"}[i]}
+			for m := range 12 {
+				s.Values = append(s.Values, math.Round((7600-800*float64(i))*(1+0.2*math.Cos(float64(m-i)/6*math.Pi))))
+			}
+			out = append(out, s)
+		}
+		return out
+	}
+	m["stack-2"] = StackedBars{Text: Text{"Night rate", "x"}, Categories: months, Series: []Series{{Name: "Day rate", Values: use(2)[0].Values}, {Name: "Night rate", Values: use(2)[1].Values}},
+		Unit: "kWh", Line: &LineOverlay{Name: "billed", Values: []float64{16000, 15500, 14800, 13000, 12200, 11000, 10800, 11100, 12000, 13600, 15200, 16100}}}
+	m["stack-8"] = StackedBars{Text: Text{"By use", "x"}, Categories: months, Series: use(8), Unit: "kWh"}
+	limit := func(v float64) *float64 { return &v }
+	var orders []int
+	var percent []float64
+	var limits []*float64
+	var labels []string
+	for n := 2; n <= 50; n++ {
+		p := 0.3 / float64(n)
+		if n%2 == 1 {
+			p = 40 / math.Pow(float64(n), 1.1) * map[bool]float64{true: 0.3, false: 1}[n%3 == 0]
+		}
+		l := limit(0.6)
+		if n%2 == 1 {
+			l = limit(map[bool]float64{true: 7, false: 3.5}[n < 11])
+		}
+		orders, percent, limits = append(orders, n), append(percent, p), append(limits, l)
+		labels = append(labels, fmt.Sprintf("%.1f", p))
+	}
+	m["spectrum-50"] = Spectrum{Text: Text{"5th over", "x"}, Orders: orders, Percent: percent, LimitPercent: limits, Labels: labels, LimitLabel: "limit", Unit: "% of the demand current, by harmonic order"}
+	m["spectrum-8"] = Spectrum{Text: Text{"5th over", "x"}, Orders: []int{3, 5, 7, 9, 11, 13, 15, 17}, Percent: []float64{4.1, 9, 6.2, 1, 3.4, 2.2, 0.4, 1.1},
+		LimitPercent: []*float64{limit(7), limit(7), limit(7), limit(7), limit(3.5), limit(3.5), nil, limit(2.5)}, Labels: []string{"4.1", "9.0", "6.2", "1.0", "3.4", "2.2", "0.4", "1.1"}, LimitLabel: "limit", Unit: "% of the demand current"}
+	edges := append(append([]string{}, hours...), "24")
+	m["lines-day"] = Lines{Text: Text{"Day", "x"}, X: edges, Steps: true, Unit: "kW", Limits: []Limit{{Value: 60, Label: "agreed 60 kW"}},
+		Series: []Series{{Name: "working day", Values: values[0]}, {Name: "Sunday", Values: values[6][6:], Absent: nil}}}
+	sunday := make([]float64, 24)
+	for i := range sunday {
+		sunday[i] = 11 + 3*math.Sin(float64(i)/3)
+	}
+	m["lines-day"] = Lines{Text: Text{"Day", "x"}, X: edges, Steps: true, Unit: "kW", Limits: []Limit{{Value: 60, Label: "agreed 60 kW"}},
+		Series: []Series{{Name: "working day", Values: values[0]}, {Name: "Sunday", Values: sunday}}}
+	m["lines-stack"] = Lines{Text: Text{"Day", "x"}, X: edges, Steps: true, Stacked: true, Unit: "kW",
+		Series: []Series{{Name: "Refrigeration", Values: sunday}, {Name: "Lighting", Values: values[3]}, {Name: "Ovens", Values: values[0]}, {Name: "Hot water", Values: sunday}}}
+	gaps := make([]bool, 12)
+	gaps[4] = true
+	m["lines-month"] = Lines{Text: Text{"Demand", "x"}, X: months, Unit: "kW", Limits: []Limit{{Value: 80, Label: "agreed 80 kW"}},
+		Series: []Series{{Name: "measured", Values: []float64{88, 86, 84, 76, 70, 66, 62, 64, 72, 79, 83, 89}}, {Name: "billed", Values: []float64{90, 86, 85, 80, 80, 80, 80, 80, 80, 80, 83, 89}, Absent: gaps}}}
+	m["range-v"] = Range{Text: Text{"Voltage", "x"}, Categories: []string{"L1 to N", "L2 to N", "L3 to N"}, Values: []float64{231.2, 230.4, 204.8}, Low: []float64{226, 224, 199}, High: []float64{236, 238, 212},
+		Labels: []string{"231.2", "230.4", "204.8"}, Unit: "V", Band: &Band{Low: 207, High: 253, LowLabel: "207", HighLabel: "253", Label: "supply band, 230 V \u00b1 10 %"}}
 	return m
 }
 

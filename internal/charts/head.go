@@ -1,5 +1,7 @@
 package charts
 
+import "math"
+
 // headRow writes the unit above the value axis and the key beside it, and
 // returns where the plot may start.
 func (d *drawing) headRow(unit string, key []keyItem) float64 {
@@ -23,33 +25,65 @@ func (d *drawing) headRow(unit string, key []keyItem) float64 {
 	return top + d.placeKey(key, 0, top-2, right, true) + 6
 }
 
-// limitPlan says where the names of limits go: beside their lines, in a
-// gutter, or in the key where that would cost too much of the width.
-type limitPlan struct {
+// namePlan says where the names of lines and series go: beside them, in a
+// gutter at the right, or in the key where that would cost too much width.
+type namePlan struct {
+	items  []keyItem
 	gutter float64
 	key    []keyItem
+}
+
+// maxBeside is the number of names that stand beside their lines or bars.
+const maxBeside = 3
+
+func placeNames(items []keyItem, width int) namePlan {
+	if len(items) == 0 {
+		return namePlan{}
+	}
+	plan := namePlan{items: items}
+	for _, it := range items {
+		need := textWidth(it.text) + textGap
+		if it.sample == swatchSample {
+			need += besideSwatch + 5
+		}
+		plan.gutter = math.Max(plan.gutter, need)
+	}
+	if len(items) > maxBeside || narrow(width) || plan.gutter > 0.22*float64(width) {
+		plan.gutter, plan.key = 0, items
+	}
+	return plan
+}
+
+// besideSwatch is the width of the sample before a name beside a stack.
+const besideSwatch = 10.0
+
+// nameBeside writes the names in the gutter, each as near its height as the
+// others allow.
+func (d *drawing) nameBeside(plan namePlan, at []float64) {
+	if plan.gutter == 0 {
+		return
+	}
+	x := d.plot.right + textGap - 2
+	for i, y := range spread(at, lineHeight+1, lineHeight/2, float64(d.size.Height)-lineHeight/2) {
+		it, left := plan.items[i], x
+		if it.sample == swatchSample {
+			d.key = append(d.key, legend{series: it.series, left: x, top: y - 5, icon: "rect", width: besideSwatch, height: 10})
+			left += besideSwatch + 5
+		}
+		d.write(it.text, left, y, alignLeft, ink)
+	}
 }
 
 func limitLine(i int) lineLook {
 	return lineLook{Color: ink, Width: 1.25, Type: limitDash(i)}
 }
 
-func placeLimits(limits []Limit, width int) limitPlan {
-	if len(limits) == 0 {
-		return limitPlan{}
-	}
-	var labels []string
-	for _, l := range limits {
-		labels = append(labels, l.Label)
-	}
-	if need := widest(labels) + textGap; need <= 0.16*float64(width) && !narrow(width) {
-		return limitPlan{gutter: need}
-	}
-	plan := limitPlan{}
+func limitItems(limits []Limit) []keyItem {
+	var items []keyItem
 	for i, l := range limits {
-		plan.key = append(plan.key, keyItem{sample: ruleSample, text: l.Label, line: limitLine(i)})
+		items = append(items, keyItem{sample: ruleSample, text: l.Label, line: limitLine(i)})
 	}
-	return plan
+	return items
 }
 
 // limitSeries carries the limits as lines across the plot.
@@ -64,18 +98,11 @@ func limitSeries(limits []Limit) []series {
 	return []series{s}
 }
 
-// drawLimits draws limits across a standing plot, and their names in the
-// gutter if that is where they go.
-func (d *drawing) drawLimits(limits []Limit, plan limitPlan) {
-	d.series = append(d.series, limitSeries(limits)...)
-	if plan.gutter == 0 {
-		return
-	}
+// limitHeights are the heights of limits in a standing plot.
+func (d *drawing) limitHeights(limits []Limit) []float64 {
 	var at []float64
 	for _, l := range limits {
 		at = append(at, d.py(l.Value))
 	}
-	for i, y := range spread(at, lineHeight, 0, float64(d.size.Height)-lineHeight/2) {
-		d.write(limits[i].Label, d.plot.right+textGap-2, y, alignLeft, ink)
-	}
+	return at
 }

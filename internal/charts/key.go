@@ -10,7 +10,6 @@ const (
 	tickSample                  // a short thick mark
 	outlineSample               // a frame
 	bandSample                  // a pale block
-	bracketSample               // pale block with a tick: an interval
 )
 
 // keyItem is one entry of the key above or below a plot.
@@ -61,7 +60,7 @@ func (d *drawing) placeKey(items []keyItem, left, top, right float64, draw bool)
 func (d *drawing) drawSample(it keyItem, x, middle float64) {
 	switch it.sample {
 	case swatchSample:
-		d.key = append(d.key, legend{series: it.series, left: x, top: middle - 6, icon: "rect", width: sampleWidth})
+		d.key = append(d.key, legend{series: it.series, left: x, top: middle - 6, icon: "rect", width: sampleWidth, height: 12})
 	case lineSample, ruleSample:
 		d.stroke(x, middle, x+sampleWidth, middle, it.line)
 	case tickSample:

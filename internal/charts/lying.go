@@ -26,7 +26,7 @@ func (b Bars) foot() float64 {
 
 // layHead lays out what stands above lying bars and returns its height.
 func (b Bars) layHead(d *drawing, draw bool) float64 {
-	key := placeLimits(b.Limits, 0).key
+	key := limitItems(b.Limits)
 	if !draw {
 		d = &drawing{size: d.size}
 	}

@@ -189,6 +189,7 @@ func (s series) patch(m map[string]any, lying bool) {
 		m["symbol"] = "none"
 		if s.symbol != "" {
 			m["symbol"] = s.symbol
+			m["showAllSymbol"] = true
 		}
 	}
 	if s.area != nil {
@@ -214,7 +215,7 @@ func (l legend) option() map[string]any {
 	return map[string]any{
 		"show": true, "data": []any{map[string]any{"name": l.series, "icon": l.icon}},
 		"left": round1(l.left), "top": round1(l.top), "padding": 0,
-		"itemWidth": l.width, "itemHeight": fontSize, "selectedMode": false,
+		"itemWidth": l.width, "itemHeight": l.height, "selectedMode": false,
 		"itemStyle": map[string]any{"borderWidth": 0},
 		"literal":   "", "z": 15,
 	}

@@ -39,7 +39,7 @@ func grid(symbol string, thick, gap int, turn float64) *decal {
 }
 
 // hatch marks what is over its limit.
-func hatch() *decal { return lines(2, 4, -math.Pi/4) }
+func hatch() *decal { return lines(1, 3, -math.Pi/4) }
 
 // seriesPattern returns the pattern that goes with a series colour; the first
 // series is solid.

@@ -25,6 +25,7 @@ func tidy(raw, id string, text Text, marks []int) (SVG, error) {
 	if err := countMarks(root, marks); err != nil {
 		return "", err
 	}
+	unclip(root)
 	t := tidier{ids: map[string]string{}, id: id}
 	t.nameIDs(root)
 	t.element(root)
@@ -61,6 +62,21 @@ func countMarks(root *etree.Element, want []int) error {
 		}
 	}
 	return nil
+}
+
+// unclip undoes the clipping of lines to the plot. The scales hold every
+// value, so it cuts nothing off but half of a line along the edge.
+func unclip(root *etree.Element) {
+	for _, g := range root.FindElements(".//g[@clip-path]") {
+		at := g.Index()
+		for i, child := range append([]etree.Token{}, g.Child...) {
+			g.Parent().InsertChildAt(at+i, child)
+		}
+		g.Parent().RemoveChild(g)
+	}
+	for _, c := range root.FindElements(".//clipPath") {
+		c.Parent().RemoveChild(c)
+	}
 }
 
 // tags are the elements that a drawing may hold.
