@@ -165,7 +165,7 @@ func (b Bars) layStanding(d *drawing) {
 	low, high := b.extent()
 	s := newScale(low, high, true, tickCount(d.size.Width), b.Format)
 	limits := placeNames(limitItems(b.Limits), d.size.Width)
-	left, right := s.labelWidth()+textGap, width-limits.gutter-2
+	left, right := s.labelWidth()+textGap, width-math.Max(limits.gutter, overhang(b.Categories, width))
 	labelled := b.Labels != nil && widest(b.Labels)+4 <= (width-limits.gutter)/float64(len(b.Categories))
 	if labelled {
 		// The values are written on the bars: an axis would say them twice.

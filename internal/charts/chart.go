@@ -107,9 +107,16 @@ func checkNumbers(field string, values []float64, absent []bool) error {
 		if absent != nil && absent[i] {
 			continue
 		}
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return fmt.Errorf("%s[%d] is not a finite number", field, i)
+		if err := checkNumber(fmt.Sprintf("%s[%d]", field, i), v); err != nil {
+			return err
 		}
+	}
+	return nil
+}
+
+func checkNumber(field string, v float64) error {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return fmt.Errorf("%s is not a finite number", field)
 	}
 	return nil
 }
@@ -136,7 +143,12 @@ func checkSeries(series []Series, of string, want int) error {
 	if len(series) > maxSeries {
 		return fmt.Errorf("series has %d entries; more than %d cannot be told apart", len(series), maxSeries)
 	}
+	taken := map[string]bool{}
 	for i, s := range series {
+		if taken[s.Name] {
+			return fmt.Errorf("series[%d].name %q is the name of another series", i, s.Name)
+		}
+		taken[s.Name] = true
 		field := fmt.Sprintf("series[%d].values", i)
 		if strings.TrimSpace(s.Name) == "" {
 			return fmt.Errorf("series[%d].name is empty", i)
@@ -153,7 +165,7 @@ func checkSeries(series []Series, of string, want int) error {
 
 func checkLimits(limits []Limit) error {
 	for i, l := range limits {
-		if err := checkNumbers(fmt.Sprintf("limits[%d].value", i), []float64{l.Value}, nil); err != nil {
+		if err := checkNumber(fmt.Sprintf("limits[%d].value", i), l.Value); err != nil {
 			return err
 		}
 		if strings.TrimSpace(l.Label) == "" {

@@ -36,6 +36,9 @@ var bundleHash = sync.OnceValue(func() string {
 type engine struct {
 	vm     *goja.Runtime
 	render goja.Callable
+	// spent says that the machine was interrupted, or was about to be: it is
+	// not to draw again.
+	spent bool
 }
 
 func newEngine() (*engine, error) {
@@ -66,8 +69,8 @@ func newEngine() (*engine, error) {
 	return &engine{vm: vm, render: render}, nil
 }
 
-// draw returns the library's own SVG for an option. An engine that failed is
-// not to be used again.
+// draw returns the library's own SVG for an option. A machine that failed or
+// is spent is not to be used again.
 func (e *engine) draw(option []byte, size Size, id string, limit time.Duration) (svg string, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
@@ -77,7 +80,7 @@ func (e *engine) draw(option []byte, size Size, id string, limit time.Duration) 
 	timer := time.AfterFunc(limit, func() {
 		e.vm.Interrupt(fmt.Sprintf("drawing took longer than %v", limit))
 	})
-	defer timer.Stop()
+	defer func() { e.spent = e.spent || !timer.Stop() }()
 	result, err := e.render(goja.Undefined(), e.vm.ToValue(string(option)),
 		e.vm.ToValue(size.Width), e.vm.ToValue(size.Height), e.vm.ToValue(id))
 	if err != nil {

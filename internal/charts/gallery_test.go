@@ -71,6 +71,11 @@ func samples() map[string]Chart {
 	}
 	m["stack-2"] = StackedBars{Text: Text{"Night rate", "x"}, Categories: months, Series: []Series{{Name: "Day rate", Values: use(2)[0].Values}, {Name: "Night rate", Values: use(2)[1].Values}},
 		Unit: "kWh", Line: &LineOverlay{Name: "billed", Values: []float64{16000, 15500, 14800, 13000, 12200, 11000, 10800, 11100, 12000, 13600, 15200, 16100}}}
+	totals := make([]string, 12)
+	for i := range totals {
+		totals[i] = fmt.Sprintf("%d", 9+i%3)
+	}
+	m["stack-limit"] = StackedBars{Text: Text{"Limit", "x"}, Categories: months, Series: use(1), Labels: totals, Unit: "kWh", Limits: []Limit{{Value: 8000, Label: "needed 8 MWh", Lower: true}}}
 	m["stack-8"] = StackedBars{Text: Text{"By use", "x"}, Categories: months, Series: use(8), Unit: "kWh"}
 	limit := func(v float64) *float64 { return &v }
 	var orders []int
@@ -79,6 +84,9 @@ func samples() map[string]Chart {
 	var labels []string
 	for n := 2; n <= 50; n++ {
 		p := 0.3 / float64(n)
+		if n == 14 {
+			p = 1.3
+		}
 		if n%2 == 1 {
 			p = 40 / math.Pow(float64(n), 1.1) * map[bool]float64{true: 0.3, false: 1}[n%3 == 0]
 		}
@@ -93,8 +101,6 @@ func samples() map[string]Chart {
 	m["spectrum-8"] = Spectrum{Text: Text{"5th over", "x"}, Orders: []int{3, 5, 7, 9, 11, 13, 15, 17}, Percent: []float64{4.1, 9, 6.2, 1, 3.4, 2.2, 0.4, 1.1},
 		LimitPercent: []*float64{limit(7), limit(7), limit(7), limit(7), limit(3.5), limit(3.5), nil, limit(2.5)}, Labels: []string{"4.1", "9.0", "6.2", "1.0", "3.4", "2.2", "0.4", "1.1"}, LimitLabel: "limit", Unit: "% of the demand current"}
 	edges := append(append([]string{}, hours...), "24")
-	m["lines-day"] = Lines{Text: Text{"Day", "x"}, X: edges, Steps: true, Unit: "kW", Limits: []Limit{{Value: 60, Label: "agreed 60 kW"}},
-		Series: []Series{{Name: "working day", Values: values[0]}, {Name: "Sunday", Values: values[6][6:], Absent: nil}}}
 	sunday := make([]float64, 24)
 	for i := range sunday {
 		sunday[i] = 11 + 3*math.Sin(float64(i)/3)

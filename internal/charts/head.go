@@ -17,7 +17,7 @@ func (d *drawing) headRow(unit string, key []keyItem) float64 {
 	// Beside the unit where all fits in one row, else below it.
 	if unit != "" {
 		x := textWidth(unit) + 2*keyGap
-		if d.placeKey(key, x, 0, right, false) <= keyRow+4 {
+		if x+keyWidth(key) <= right {
 			d.placeKey(key, x, 0, right, true)
 			return top + 10
 		}
@@ -48,7 +48,7 @@ func placeNames(items []keyItem, width int) namePlan {
 		}
 		plan.gutter = math.Max(plan.gutter, need)
 	}
-	if len(items) > maxBeside || narrow(width) || plan.gutter > 0.22*float64(width) {
+	if len(items) > maxBeside || narrow(width) || plan.gutter > 0.18*float64(width) {
 		plan.gutter, plan.key = 0, items
 	}
 	return plan

@@ -205,9 +205,8 @@ func (h HeatMap) foot(d *drawing, draw bool) float64 {
 		key = append(key, keyItem{sample: outlineSample, text: m.Label, line: markLine(i)})
 	}
 	beside := left + Classes*swatch + textGap + textWidth(h.Unit) + 2*keyGap
-	probe := &drawing{size: d.size}
 	if len(key) > 0 {
-		if probe.placeKey(key, beside, 0, width, false) <= keyRow+4 && beside < width*0.7 {
+		if beside+keyWidth(key) <= width {
 			if draw {
 				d.placeKey(key, beside, d.plot.bottom+top-keyRow/2+5, width, true)
 			}

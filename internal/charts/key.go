@@ -27,6 +27,15 @@ const (
 	keyGap      = 18.0 // between entries
 )
 
+// keyWidth is the width of the entries in one row.
+func keyWidth(items []keyItem) float64 {
+	sum := 0.0
+	for _, it := range items {
+		sum += sampleWidth + 6 + textWidth(it.text) + keyGap
+	}
+	return sum - keyGap
+}
+
 // placeKey lays the entries out in rows from left to right and returns the
 // height that they take. With draw unset it only measures.
 func (d *drawing) placeKey(items []keyItem, left, top, right float64, draw bool) float64 {

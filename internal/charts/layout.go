@@ -104,3 +104,11 @@ func spread(at []float64, gap, low, high float64) []float64 {
 	}
 	return out
 }
+
+// overhang is how far the last shown label of a sequence may reach beyond the
+// plot's right edge. The widest of the labels is taken, and the narrowest
+// slot, so that it holds whichever label comes last.
+func overhang(labels []string, width float64) float64 {
+	slot := 0.8 * width / float64(len(labels))
+	return math.Max(2, (widest(labels)-slot)/2)
+}

@@ -19,6 +19,10 @@ func lean(parent *etree.Element) {
 			continue
 		}
 		lean(e)
+		if blank(e) {
+			parent.RemoveChild(e)
+			continue
+		}
 		a, ok := rectangleOf(e)
 		if !ok {
 			// Anything else ends the run: what comes after may lie on it.
@@ -27,10 +31,6 @@ func lean(parent *etree.Element) {
 				before.CreateAttr("d", before.SelectAttrValue("d", "")+e.SelectAttrValue("d", ""))
 				parent.RemoveChild(e)
 			}
-			continue
-		}
-		if a.empty() && e.SelectAttrValue("fill", "") != "none" {
-			parent.RemoveChild(e)
 			continue
 		}
 		look := lookOf(e)
@@ -138,6 +138,28 @@ func rectangleOf(e *etree.Element) (area, bool) {
 		return area{}, false
 	}
 	return o.rectangle()
+}
+
+// blank tells a filled path without area, such as the bar of a zero.
+func blank(e *etree.Element) bool {
+	if e.Tag != "path" || e.SelectAttrValue("fill", "") == "none" {
+		return false
+	}
+	o, ok := parseOutline(e.SelectAttrValue("d", ""), identity)
+	if !ok {
+		return false
+	}
+	for _, p := range o.parts {
+		flatX, flatY := true, true
+		for _, at := range p.points {
+			flatX = flatX && at.x == p.points[0].x
+			flatY = flatY && at.y == p.points[0].y
+		}
+		if !flatX && !flatY {
+			return false
+		}
+	}
+	return true
 }
 
 func lookOf(e *etree.Element) string {

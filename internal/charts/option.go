@@ -45,6 +45,10 @@ func (d *drawing) option() ([]byte, error) {
 	if err := d.patch(option); err != nil {
 		return nil, err
 	}
+	// Once more to maps: the texts among what was added count too.
+	if option, err = plain(option); err != nil {
+		return nil, err
+	}
 	if err := refuseFunctions("option", option); err != nil {
 		return nil, err
 	}

@@ -161,8 +161,6 @@ func tenthText(v int) string { return strconv.FormatFloat(float64(v)/10, 'f', -1
 // area is an upright rectangle in tenths of a pixel.
 type area struct{ left, top, right, bottom int }
 
-func (a area) empty() bool { return a.left == a.right || a.top == a.bottom }
-
 // inset leaves out the half pixel by which the library lets the cells of a
 // heat map overlap, so that no seam shows.
 func (a area) inset() area { return area{a.left + 6, a.top + 6, a.right - 6, a.bottom - 6} }

@@ -56,9 +56,9 @@ func seriesPattern(i int) *decal {
 	case 5:
 		return lines(1, 3, math.Pi/2)
 	case 6:
-		return grid("rect", 3, 3, math.Pi/4)
+		return grid("circle", 3, 5, 0)
 	case 7:
-		return lines(3, 3, -math.Pi/4)
+		return lines(2, 3, math.Pi/4)
 	}
 	return nil
 }
@@ -67,5 +67,5 @@ func seriesPattern(i int) *decal {
 var dashes = []any{"solid", []int{6, 3}, []int{2, 2}, []int{8, 2, 2, 2}, []int{10, 4}, []int{4, 2}, []int{1, 3}, []int{12, 3, 3, 3}}
 
 func limitDash(i int) any {
-	return [][]int{{4, 3}, {1.0, 2}, {8, 3}, {8, 2, 2, 2}}[i%4]
+	return [][]int{{4, 3}, {1, 2}, {8, 3}, {8, 2, 2, 2}}[i%4]
 }

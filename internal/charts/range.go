@@ -70,7 +70,10 @@ func (b *Band) check() error {
 	if b == nil {
 		return nil
 	}
-	if err := checkNumbers("band", []float64{b.Low, b.High}, nil); err != nil {
+	if err := checkNumber("band.low", b.Low); err != nil {
+		return err
+	}
+	if err := checkNumber("band.high", b.High); err != nil {
 		return err
 	}
 	if b.Low >= b.High {
@@ -158,7 +161,7 @@ func (r Range) layOut(size Size) *drawing {
 		middle := place(d.plot.top, d.plot.bottom, i, n)
 		d.write(names[i], left-textGap-2, middle, alignRight, ink)
 		if r.Labels != nil {
-			d.write(r.Labels[i], width, middle, alignRight, ink)
+			d.write(r.Labels[i], width-1, middle, alignRight, ink)
 		}
 		if i > 0 {
 			at := d.plot.top + float64(i)*d.plot.height()/float64(n)

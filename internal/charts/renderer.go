@@ -61,7 +61,7 @@ func (r *Renderer) Draw(c Chart, id string, size Size) (SVG, error) {
 		return fail(fmt.Errorf("size.height is %d px, not 60 to %d", size.Height, maxHeight))
 	}
 	d := c.layOut(size)
-	if d.plot.width() < 40 || d.plot.height() < 20 {
+	if d.plot.width() < 40 || d.plot.height() < 15 {
 		return fail(fmt.Errorf("size %d x %d px leaves no room for the plot beside its labels", size.Width, size.Height))
 	}
 	svg, err := r.drawing(d, id, c.text())
@@ -115,21 +115,31 @@ func (r *Renderer) run(option []byte, size Size, id string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	r.mu.Lock()
-	r.idle = append(r.idle, e)
-	r.mu.Unlock()
+	if !e.spent {
+		r.mu.Lock()
+		r.idle = append(r.idle, e)
+		r.mu.Unlock()
+	}
 	return raw, nil
 }
 
 func (r *Renderer) take() (*engine, error) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if n := len(r.idle); n > 0 {
-		e := r.idle[n-1]
-		r.idle = r.idle[:n-1]
+	if e := r.takeIdle(); e != nil {
 		return e, nil
 	}
 	return newEngine()
+}
+
+func (r *Renderer) takeIdle() *engine {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	n := len(r.idle)
+	if n == 0 {
+		return nil
+	}
+	e := r.idle[n-1]
+	r.idle = r.idle[:n-1]
+	return e
 }
 
 // markCounts is the number of marks that each series must have in the drawing.

@@ -9,8 +9,8 @@ type scale struct {
 	labels         []string // for min, min+step, … max
 }
 
-// newScale covers low to high with about want steps of 1, 2 or 5 times a power
-// of ten. With zero set, zero is on the axis.
+// newScale covers low to high with about want steps of 1, 2, 2.5 or 5 times a
+// power of ten. With zero set, zero is on the axis.
 func newScale(low, high float64, zero bool, want int, format Format) scale {
 	if zero {
 		low, high = math.Min(low, 0), math.Max(high, 0)
@@ -25,26 +25,49 @@ func newScale(low, high float64, zero bool, want int, format Format) scale {
 		}
 		high = low + 2*pad
 	}
-	step := niceStep((high - low) / float64(max(want, 1)))
-	first, last := math.Floor(low/step+1e-9), math.Ceil(high/step-1e-9)
+	step := niceStep(low, high, want)
+	first, last := ends(low, high, step)
 	s := scale{min: first * step, max: last * step, step: step}
-	decimals := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
+	decimals := decimalsOf(step)
 	for k := first; k <= last; k++ {
 		s.labels = append(s.labels, format.write(k*step, decimals))
 	}
 	return s
 }
 
-// niceStep returns the smallest of 1, 2, 5 and 10 times a power of ten that is
-// not below the raw step.
-func niceStep(raw float64) float64 {
+// ends returns the first and the last tick that hold low to high, in steps.
+func ends(low, high, step float64) (first, last float64) {
+	return math.Floor(low/step + 1e-9), math.Ceil(high/step - 1e-9)
+}
+
+// niceStep returns the step that comes near the wanted count of ticks and
+// leaves little of the axis empty.
+func niceStep(low, high float64, want int) float64 {
+	raw := (high - low) / float64(max(want, 1))
 	power := math.Pow(10, math.Floor(math.Log10(raw)))
-	for _, m := range []float64{1, 2, 5, 10} {
-		if raw <= m*power*(1+1e-9) {
-			return m * power
+	best, least := 10*power, math.Inf(1)
+	for _, m := range []float64{1, 2, 2.5, 5, 10} {
+		step := m * power
+		first, last := ends(low, high, step)
+		empty := 1 - (high-low)/((last-first)*step)
+		cost := empty + 0.15*math.Abs(last-first-float64(want))
+		if m == 2.5 {
+			cost += 0.2 // harder to read between
+		}
+		if cost < least-1e-9 {
+			best, least = step, cost
 		}
 	}
-	return 10 * power
+	return best
+}
+
+// decimalsOf returns how many decimals a step, and so each of its ticks, has.
+func decimalsOf(step float64) int {
+	n := 0
+	for scaled := step; n < 12 && math.Abs(scaled-math.Round(scaled)) > 1e-6*scaled; n++ {
+		scaled *= 10
+	}
+	return n
 }
 
 // tightScale covers low to high exactly: for a chart whose values are written
@@ -79,5 +102,3 @@ func extent(low, high float64, values []float64, absent []bool) (float64, float6
 	}
 	return low, high
 }
-
-var noExtent = [2]float64{math.Inf(1), math.Inf(-1)}

@@ -55,7 +55,7 @@ func (s Spectrum) check() error {
 		if limit == nil {
 			continue
 		}
-		if err := checkNumbers(fmt.Sprintf("limitpercent[%d]", i), []float64{*limit}, nil); err != nil {
+		if err := checkNumber(fmt.Sprintf("limitpercent[%d]", i), *limit); err != nil {
 			return err
 		}
 		if strings.TrimSpace(s.LimitLabel) == "" {
@@ -103,17 +103,17 @@ func (s Spectrum) layOut(size Size) *drawing {
 		key = []keyItem{{sample: tickSample, text: s.LimitLabel, line: tickLine}}
 	}
 	sc := newScale(0, high, true, tickCount(size.Width), s.Format)
-	left, right := sc.labelWidth()+textGap, float64(size.Width)-2
+	names := make([]string, len(s.Orders))
+	for i, order := range s.Orders {
+		names[i] = strconv.Itoa(order)
+	}
+	left, right := sc.labelWidth()+textGap, float64(size.Width)-overhang(names, float64(size.Width))
 	top := d.headRow(s.Unit, key)
 	if s.Labels != nil {
 		top += lineHeight
 	}
 	d.plot = box{left, top, right, float64(size.Height) - textGap - lineHeight - 2}
 	slot := (right - left) / float64(len(s.Orders))
-	names := make([]string, len(s.Orders))
-	for i, order := range s.Orders {
-		names[i] = strconv.Itoa(order)
-	}
 	d.x = axis{names: thin(names, thinning(names, slot)), line: true}
 	d.y = axis{scale: sc, grid: true}
 	s.marks(d, slot)
@@ -142,8 +142,11 @@ func (s Spectrum) marks(d *drawing, slot float64) {
 	}
 }
 
-// writeLabels writes the values over the bars: those over their limits first,
-// then the highest, and none that would touch another.
+// allLabelled is the number of orders up to which each bar has its value.
+const allLabelled = 16
+
+// writeLabels writes the values over the bars: all of them where the orders
+// are few; else those over their limits, or the highest if there is none.
 func (s Spectrum) writeLabels(d *drawing) {
 	order := make([]int, len(s.Orders))
 	for i := range order {
@@ -157,28 +160,67 @@ func (s Spectrum) writeLabels(d *drawing) {
 		return s.Percent[i] > s.Percent[j]
 	})
 	var taken []box
-	for _, i := range order {
-		if s.Labels[i] == "" {
+	for rank, i := range order {
+		if s.Labels[i] == "" || len(order) > allLabelled && rank > 0 && !s.over(i) {
 			continue
 		}
-		x, half := place(d.plot.left, d.plot.right, i, len(s.Orders)), textWidth(s.Labels[i])/2
-		b := box{x - half - 2, 0, x + half + 2, d.py(s.top(i)) - 2}
-		b.top = b.bottom - lineHeight
-		if b.left < d.plot.left || b.right > float64(d.size.Width) || s.covered(d, b, i) || overlaps(taken, b) {
+		b, ok := s.freeBox(d, i, taken)
+		if !ok {
 			continue
 		}
 		taken = append(taken, b)
-		d.write(s.Labels[i], x, (b.top+b.bottom)/2, alignCentre, ink)
+		d.writeOver(s.Labels[i], (b.left+b.right)/2, (b.top+b.bottom)/2, alignCentre)
+		if s.over(i) {
+			d.graphic[len(d.graphic)-1].Style["fill"] = over
+		}
 	}
+}
+
+// maxLift is how far the label of a bar over its limit may rise to stay clear
+// of its neighbours, in px.
+const maxLift = 48
+
+// freeBox returns where a label touches nothing, if there is such a place.
+func (s Spectrum) freeBox(d *drawing, i int, taken []box) (box, bool) {
+	b := s.labelBox(d, i)
+	lift := 0
+	if s.over(i) {
+		lift = maxLift
+	}
+	for up := 0; up <= lift; up += 4 {
+		at := box{b.left, b.top - float64(up), b.right, b.bottom - float64(up)}
+		inside := at.left >= 0 && at.right <= float64(d.size.Width) && at.top >= d.plot.top-lineHeight-4
+		if inside && !s.covered(d, at, i) && !overlaps(taken, at) {
+			return at, true
+		}
+	}
+	return box{}, false
+}
+
+// labelBox is the place of a value's label: on its bar, under the limit mark
+// where there is room, else over both.
+func (s Spectrum) labelBox(d *drawing, i int) box {
+	x, half := place(d.plot.left, d.plot.right, i, len(s.Orders)), textWidth(s.Labels[i])/2
+	bottom := d.py(s.Percent[i]) - 3
+	if limit := s.limit(i); limit != nil && *limit >= s.Percent[i] && bottom-lineHeight-1 < d.py(*limit) {
+		bottom = d.py(*limit) - 3
+	}
+	return box{x - half - 2, bottom - lineHeight, x + half + 2, bottom}
 }
 
 // covered tells whether a label of the i-th order would lie on a neighbour's
 // bar or limit.
 func (s Spectrum) covered(d *drawing, b box, i int) bool {
+	half := d.series[0].barWidth/2 + 3
 	for j := range s.Orders {
 		x := place(d.plot.left, d.plot.right, j, len(s.Orders))
-		half := d.series[0].barWidth/2 + 3
-		if j != i && x+half > b.left && x-half < b.right && d.py(s.top(j)) < b.bottom {
+		if j == i || x+half <= b.left || x-half >= b.right {
+			continue
+		}
+		if d.py(s.Percent[j]) < b.bottom {
+			return true
+		}
+		if limit := s.limit(j); limit != nil && d.py(*limit) < b.bottom && d.py(*limit) > b.top {
 			return true
 		}
 	}

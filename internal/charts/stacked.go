@@ -100,7 +100,7 @@ func (s StackedBars) layOut(size Size) *drawing {
 	}
 	sc := newScale(0, high, true, tickCount(size.Width), s.Format)
 	names := s.names(size.Width)
-	left, right := sc.labelWidth()+textGap, width-names.gutter-2
+	left, right := sc.labelWidth()+textGap, width-math.Max(names.gutter, overhang(s.Categories, width))
 	top := d.headRow(s.Unit, names.key)
 	slot := (right - left) / float64(len(s.Categories))
 	labelled := s.Labels != nil && widest(s.Labels)+4 <= slot

@@ -148,6 +148,11 @@ func (t *tidier) element(e *etree.Element) {
 			}
 		}
 	}
+	if e.SelectAttrValue("stroke-width", "") == "0" {
+		for _, key := range []string{"stroke", "stroke-width", "stroke-linecap", "stroke-linejoin", "stroke-dasharray"} {
+			e.RemoveAttr(key)
+		}
+	}
 	if e.Tag == "text" {
 		settle(e)
 	}
@@ -251,8 +256,8 @@ func declarations(style string) []declaration {
 
 var propertyName = regexp.MustCompile(`^[a-z][a-z-]*$`)
 
-// unitCircle is how the library begins a round symbol.
-const unitCircle = "M1 0A1 1 0 1 1 1 -0.0001"
+// unitCircle is how the library writes a round symbol, before its transform.
+var unitCircle = regexp.MustCompile(`^M1 0A1 1 0 1 1 1 -0(\.\d+)?(A1 1 0 0 1 1 0)?Z?$`)
 
 // rebuild writes a path of straight lines anew: its transform applied, its
 // numbers rounded. A round symbol becomes a circle.
@@ -262,7 +267,7 @@ func rebuild(e *etree.Element) {
 	if !ok {
 		return
 	}
-	if data == unitCircle && m.a == m.d && m.b == 0 && m.c == 0 {
+	if unitCircle.MatchString(data) && m.a == m.d && m.b == 0 && m.c == 0 {
 		e.Tag = "circle"
 		e.RemoveAttr("d")
 		e.RemoveAttr("transform")
