@@ -1,0 +1,84 @@
+package browser
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+// pictureHeight is the tallest picture made, in pixels: Chromium leaves the part
+// of a page beyond 16384 px blank, and a shorter one is easier to look at.
+const pictureHeight = 6000
+
+// Pictures returns the whole page as PNG pictures from top to bottom, at one
+// pixel for a CSS pixel.
+func (p *Page) Pictures() ([][]byte, error) {
+	var size struct{ W, H float64 }
+	if err := p.evaluate(`({W: document.documentElement.clientWidth, H: document.documentElement.scrollHeight})`, &size); err != nil {
+		return nil, err
+	}
+	var pictures [][]byte
+	for top := 0.0; top < size.H; top += pictureHeight {
+		clip := page.Viewport{Y: top, Width: size.W, Height: min(pictureHeight, size.H-top), Scale: 1}
+		picture, err := p.capture(&clip)
+		if err != nil {
+			return nil, err
+		}
+		pictures = append(pictures, picture)
+	}
+	return pictures, nil
+}
+
+// FirstScreen returns what the view shows before scrolling, as a PNG picture.
+func (p *Page) FirstScreen() ([]byte, error) { return p.capture(nil) }
+
+func (p *Page) capture(clip *page.Viewport) ([]byte, error) {
+	params := page.CaptureScreenshot().WithFormat(page.CaptureScreenshotFormatPng)
+	if clip != nil {
+		params = params.WithClip(clip).WithCaptureBeyondViewport(true)
+	}
+	var picture []byte
+	err := p.run(chromedp.ActionFunc(func(ctx context.Context) (err error) {
+		picture, err = params.Do(ctx)
+		return err
+	}))
+	if err != nil {
+		return nil, fmt.Errorf("picture of %s: %w", p.address, err)
+	}
+	return picture, nil
+}
+
+// Paper is a sheet's size in millimetres.
+type Paper struct {
+	Name          string
+	Width, Height float64
+}
+
+// The two papers that reports are printed on.
+var (
+	A4     = Paper{"A4", 210, 297}
+	Letter = Paper{"Letter", 215.9, 279.4}
+)
+
+// PDF prints the page with its style for paper, tagged and with bookmarks. Page
+// margins come from the page's own style. Backgrounds stay off, as they are when
+// a reader prints.
+func (p *Page) PDF(paper Paper) ([]byte, error) {
+	const inch = 25.4 // millimetres
+	var pdf []byte
+	err := p.run(chromedp.ActionFunc(func(ctx context.Context) (err error) {
+		pdf, _, err = page.PrintToPDF().
+			WithPaperWidth(paper.Width / inch).
+			WithPaperHeight(paper.Height / inch).
+			WithGenerateTaggedPDF(true).
+			WithGenerateDocumentOutline(true).
+			Do(ctx)
+		return err
+	}))
+	if err != nil {
+		return nil, fmt.Errorf("print %s on %s: %w", p.address, paper.Name, err)
+	}
+	return pdf, nil
+}
