@@ -90,6 +90,7 @@ func TestEdges(t *testing.T) {
 		"one-line":  Lines{Text: text, X: []string{"a", "b"}, Series: []Series{{Name: "s", Values: []float64{3, 3}}}, Floating: true},
 		"gap-step":  Lines{Text: text, X: []string{"a", "b", "c"}, Steps: true, Series: []Series{{Name: "s", Values: []float64{3, 3}, Absent: []bool{true, false}}}},
 		"one-cell":  HeatMap{Text: text, XLabels: []string{"a"}, YLabels: []string{"b"}, Values: [][]float64{{1}}, Steps: []float64{1, 2, 3, 4, 5, 6}},
+		"no-gap":    HeatMap{Text: text, XLabels: []string{"a"}, YLabels: []string{"b", "c"}, Values: [][]float64{{1}, {2}}, Absent: [][]bool{nil, {true}}, Steps: []float64{1, 2, 3, 4, 5, 6}},
 		"no-limits": Spectrum{Text: text, Orders: []int{2}, Percent: []float64{0}},
 		"dots":      Range{Text: text, Categories: []string{"a"}, Values: []float64{5}},
 		"gaps":      StackedBars{Text: text, Categories: []string{"a", "b"}, Series: []Series{{Name: "s", Values: []float64{0, 2}, Absent: []bool{true, false}}}},

@@ -143,7 +143,7 @@ const (
 // write adds a text; y is the middle of its line.
 func (d *drawing) write(text string, x, y float64, to align, colour string) {
 	d.graphic = append(d.graphic, graphic{Type: "text", X: round1(x), Y: round1(y), Z: 20, Silent: true,
-		Style: map[string]any{"text": text, "fill": colour, "textAlign": string(to),
+		Style: map[string]any{"text": cleanText(text), "fill": colour, "textAlign": string(to),
 			"textVerticalAlign": "middle", "fontSize": fontSize, "fontFamily": "inherit"}})
 }
 

@@ -126,7 +126,7 @@ func (h HeatMap) layOut(size Size) *drawing {
 	cells := series{kind: heatKind, name: "cells", z: 2}
 	for y, line := range h.Values {
 		for x, v := range line {
-			if h.Absent != nil && h.Absent[y][x] {
+			if h.Absent != nil && isAbsent(h.Absent[y], x) {
 				h.drawAbsent(d, d.cell(x, x, y, y, cell, row))
 				continue
 			}

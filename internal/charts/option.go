@@ -166,14 +166,13 @@ func (a axis) patch(m map[string]any) {
 		text["interval"] = 0
 		text["lineHeight"] = lineHeight
 		m["axisTick"].(map[string]any)["interval"] = 0
-		m["data"] = a.names
 		m["boundaryGap"] = !a.edges
-		places := make([]string, len(a.names))
-		for i := range places {
-			places[i] = strconv.Itoa(i)
+		places, names := make([]string, len(a.names)), make([]string, len(a.names))
+		for i, name := range a.names {
+			places[i], names[i] = strconv.Itoa(i), cleanText(name)
 		}
 		m["data"] = places
-		text["literals"], text["from"], text["step"] = a.names, 0, 1
+		text["literals"], text["from"], text["step"] = names, 0, 1
 		return
 	}
 	m["min"], m["max"], m["interval"] = a.scale.min, a.scale.max, a.scale.step

@@ -38,7 +38,7 @@ func (r *Renderer) Draw(c Chart, id string, size Size) (SVG, error) {
 	if c == nil {
 		return "", fmt.Errorf("charts: no chart given")
 	}
-	kind := strings.ToLower(strings.TrimPrefix(fmt.Sprintf("%T", c), "charts."))
+	kind := strings.ToLower(strings.TrimPrefix(strings.TrimPrefix(fmt.Sprintf("%T", c), "*"), "charts."))
 	fail := func(err error) (SVG, error) {
 		return "", fmt.Errorf("charts: %s %q: %w", kind, id, err)
 	}
