@@ -17,7 +17,6 @@ type State struct {
 	Slot    int
 	On      Set
 	Minutes int // real minutes of the year
-	Runs    int // number of unbroken runs that the minutes make up
 }
 
 // Cell is the finer table behind profiles and heat maps: a state split by the
@@ -41,16 +40,10 @@ type Year struct {
 	Cells     []Cell  // by month, kind, hour, slot, set
 	Days      [13][]int
 
-	sets    []Set      // the distinct sets, ascending
-	times   []setTime  // states with the index of their set
 	spent   []openTime // by month (0: year) and slot
 	profile []openTime // by month (0: year), kind and hour
 	always  Set        // calendars on at every minute
-}
-
-type setTime struct {
-	month, slot, set int
-	minutes, runs    float64
+	windows windows
 }
 
 // openTime is a part of the year: its minutes, and those with each calendar on.
@@ -78,7 +71,7 @@ func Fold(g Grid, calendars []Calendar, slotAt func(day civil.Date, minute int) 
 		slotAt = func(civil.Date, int) int { return 0 }
 	}
 	f := folding{grid: g, calendars: calendars, slotAt: slotAt,
-		cells: map[Cell]int{}, runs: map[State]int{}, lastDay: -1}
+		cells: map[Cell]int{}, windows: newWindowing(g.Step), lastDay: -1}
 	for k := range f.year.Days {
 		f.year.Days[k] = make([]int, len(g.Kinds.Names))
 	}
@@ -86,6 +79,7 @@ func Fold(g Grid, calendars []Calendar, slotAt func(day civil.Date, minute int) 
 		if err := f.pass(s); err != nil {
 			return nil, err
 		}
+		f.windows.flush()
 	}
 	return f.finish(), nil
 }
@@ -96,8 +90,7 @@ type folding struct {
 	calendars        []Calendar
 	slotAt           func(civil.Date, int) int
 	cells            map[Cell]int
-	runs             map[State]int
-	run              State // the run that is going on, without its minutes
+	windows          windowing
 	lastDay          int
 	today, yesterday [][]civil.Span
 	mask             dayMask
@@ -143,6 +136,7 @@ func (f *folding) day(day civil.Date, index, from, to, pace int) error {
 			on, start := f.mask[at], at
 			for at++; at < end && f.mask[at] == on; at++ {
 			}
+			f.windows.spend(windowKey{day.Month, kind, start / 60, slot, 0}, start, at, on)
 			if next := (Cell{Month: day.Month, Kind: kind, Hour: start / 60, Slot: slot, On: on}); next != cell {
 				f.note(cell, spent)
 				cell, spent = next, 0
@@ -155,13 +149,8 @@ func (f *folding) day(day civil.Date, index, from, to, pace int) error {
 }
 
 func (f *folding) note(c Cell, minutes int) {
-	if minutes == 0 {
-		return
-	}
-	f.cells[c] += minutes
-	if s := (State{Month: c.Month, Slot: c.Slot, On: c.On}); s != f.run {
-		f.run = s
-		f.runs[s]++
+	if minutes > 0 {
+		f.cells[c] += minutes
 	}
 }
 
@@ -193,7 +182,6 @@ func (f *folding) finish() *Year {
 		minutes[State{Month: c.Month, Slot: c.Slot, On: c.On}] += n
 	}
 	for s, n := range minutes {
-		s.Runs = f.runs[s]
 		s.Minutes = n
 		y.States = append(y.States, s)
 	}
@@ -204,6 +192,7 @@ func (f *folding) finish() *Year {
 	slices.SortFunc(y.States, func(a, b State) int {
 		return cmp.Or(cmp.Compare(a.Month, b.Month), cmp.Compare(a.Slot, b.Slot), cmp.Compare(a.On, b.On))
 	})
+	y.windows = f.windows.finish()
 	y.index()
 	return y
 }
@@ -213,15 +202,10 @@ func (y *Year) index() {
 	y.always = ^Set(0)
 	for _, s := range y.States {
 		y.Slots = max(y.Slots, s.Slot+1)
-		y.sets = append(y.sets, s.On)
 		y.always &= s.On
 	}
-	slices.Sort(y.sets)
-	y.sets = slices.Compact(y.sets)
 	y.spent = y.openTimes(13 * y.Slots)
 	for _, s := range y.States {
-		set, _ := slices.BinarySearch(y.sets, s.On)
-		y.times = append(y.times, setTime{int(s.Month), s.Slot, set, float64(s.Minutes), float64(s.Runs)})
 		for _, month := range []int{0, int(s.Month)} {
 			y.spent[month*y.Slots+s.Slot].add(s.On, s.Minutes)
 		}

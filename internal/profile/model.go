@@ -183,17 +183,15 @@ type Level struct {
 // Levels gives the load-duration curve of a month (0: the year) in mean powers
 // of states, the highest first.
 func (m *Model) Levels(month time.Month, slots Slots) []Level {
-	minutes := make([]float64, len(m.Year.sets))
-	for _, t := range m.Year.times {
-		if (month == 0 || t.month == int(month)) && slots.Has(t.slot) {
-			minutes[t.set] += t.minutes
+	minutes := map[Set]int{}
+	for _, s := range m.Year.States {
+		if (month == 0 || s.Month == month) && slots.Has(s.Slot) {
+			minutes[s.On] += s.Minutes
 		}
 	}
 	var out []Level
-	for i, n := range minutes {
-		if n > 0 {
-			out = append(out, Level{m.Year.sets[i], m.At(m.Year.sets[i]), quantity.Hours(n / 60)})
-		}
+	for on, n := range minutes {
+		out = append(out, Level{on, m.At(on), quantity.Hours(n) / 60})
 	}
 	slices.SortFunc(out, func(a, b Level) int {
 		return cmp.Or(cmp.Compare(b.Power.P, a.Power.P), cmp.Compare(a.On, b.On))
