@@ -1,0 +1,124 @@
+package tariff
+
+import (
+	"fmt"
+
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/money"
+)
+
+// Kind is the form of a charge. Kinds are in the order in which "all" counts
+// them: a charge on all lines falls on the lines of the kinds before its own.
+type Kind string
+
+// The kinds.
+const (
+	KindFixed       Kind = "fixed"
+	KindEnergy      Kind = "energy"
+	KindReactive    Kind = "reactive"
+	KindDemand      Kind = "demand"
+	KindPowerFactor Kind = "power-factor"
+	KindPercent     Kind = "percent"
+	KindMinimum     Kind = "minimum"
+	KindTax         Kind = "tax"
+	KindRounding    Kind = "rounding"
+)
+
+// rank orders the kinds for "all".
+func (k Kind) rank() int {
+	switch k {
+	case KindPowerFactor:
+		return 1
+	case KindPercent:
+		return 2
+	case KindMinimum:
+		return 3
+	case KindTax:
+		return 4
+	case KindRounding:
+		return 5
+	}
+	return 0
+}
+
+// Line is one line of a bill: amount = quantity x price, rounded once.
+type Line struct {
+	ID    string // the charge's id
+	Part  int    // 1, 2, … for the blocks of one charge; 0 for a charge of one line
+	Label string
+	Kind  Kind
+
+	Quantity  decimal.Decimal // in Unit; for a share of other lines, their sum in the currency
+	Unit      string          // "kWh", "kVA", "kVA·day", "days", "months", or the currency's code
+	Price     decimal.Decimal // currency per Unit; for a share of other lines, the fraction
+	PriceUnit string          // "/kWh", "/kVA/day", or "of <currency>" for a fraction
+	Amount    decimal.Decimal // in the currency
+	Rounding  Step            // how Amount was rounded
+
+	At   diag.Pos // where the price stands in the tariff's file
+	How  []string // how the quantity was obtained, in sentences
+	Note string   // the charge's own note, from the file
+
+	quantityAt, priceAt, amountAt int // places in the trail
+}
+
+// Key tells the lines of a bill apart: the charge's id, with the number of the
+// block where it has several.
+func (l Line) Key() string {
+	if l.Part == 0 {
+		return l.ID
+	}
+	return fmt.Sprintf("%s.%d", l.ID, l.Part)
+}
+
+// QuantityText prints quantity and unit.
+func (l Line) QuantityText() string { return l.Quantity.String() + " " + l.Unit }
+
+// PriceText prints the price with its unit; a fraction as a percentage.
+func (l Line) PriceText() string {
+	if l.PriceUnit == shareOf+l.Unit {
+		return percent(l.Price)
+	}
+	return l.Price.String() + " " + l.PriceUnit
+}
+
+const shareOf = "of "
+
+// Bill is a billing period, priced.
+type Bill struct {
+	Period   Period
+	Currency money.Currency
+	Lines    []Line // in the order of the tariff's file
+	Total    decimal.Decimal
+	Notes    []string // what limits the worth of the bill
+
+	trail *trail
+}
+
+// Line finds a line by its key.
+func (b *Bill) Line(key string) (Line, bool) {
+	for _, l := range b.Lines {
+		if l.Key() == key {
+			return l, true
+		}
+	}
+	return Line{}, false
+}
+
+// Check holds the bill against itself: each amount is quantity times price,
+// rounded once, and the total is the exact sum of the lines.
+func (b *Bill) Check() error {
+	sum := decimal.Zero
+	for _, l := range b.Lines {
+		if want := roundTo(l.Rounding.Way, l.Quantity.Mul(l.Price), l.Rounding.Size); !want.Equal(l.Amount) {
+			return fmt.Errorf("line %s: %s x %s is %s, not %s", l.Key(), l.Quantity, l.Price, want, l.Amount)
+		}
+		sum = sum.Add(l.Amount)
+	}
+	if !sum.Equal(b.Total) {
+		return fmt.Errorf("the lines sum to %s, the total is %s", sum, b.Total)
+	}
+	return nil
+}

@@ -1,0 +1,369 @@
+package tariff
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"auditgen/internal/civil"
+	"auditgen/internal/diag"
+	"auditgen/internal/source"
+)
+
+// PeriodRules says when a time period is: hours of days, in one or several
+// rules, or "otherwise" for all hours that no other period of its set takes.
+type PeriodRules struct {
+	Otherwise bool
+	Rules     []PeriodRule
+	Pos       diag.Pos
+}
+
+// PeriodRule is one rule of a period. Hours are those of the site's local
+// clock, on the days named. Absent parts do not restrict.
+type PeriodRule struct {
+	source.Where
+	Season   source.OneOrMany[string]         `key:"season" doc:"only these seasons" default:"all year" example:"winter"`
+	Days     source.OneOrMany[civil.Weekdays] `key:"days" doc:"days of the week" default:"every day" example:"Mon-Fri"`
+	Hours    source.OneOrMany[civil.Span]     `key:"hours" doc:"spans of the local clock" default:"00:00-24:00" example:"[08:00-12:00, 17:00-20:00]"`
+	Holidays source.At[holidayRule]           `key:"holidays" doc:"no: not on holidays; only: on holidays alone; yes: a holiday counts as its day of the week" default:"yes" example:"no"`
+}
+
+type holidayRule int
+
+const (
+	holidaysLikeOthers holidayRule = iota
+	holidaysNot
+	holidaysOnly
+)
+
+// UnmarshalText reads yes, no or only.
+func (h *holidayRule) UnmarshalText(text []byte) error {
+	switch string(text) {
+	case "yes":
+		*h = holidaysLikeOthers
+	case "no":
+		*h = holidaysNot
+	case "only":
+		*h = holidaysOnly
+	default:
+		return diag.OneOf("rule for holidays", string(text), []string{"yes", "no", "only"})
+	}
+	return nil
+}
+
+// ReadSource reads otherwise, one rule, or a list of rules.
+func (p *PeriodRules) ReadSource(v *source.Value, faults *diag.List) {
+	p.Pos = v.Pos
+	switch v.Form {
+	case source.Scalar:
+		if v.Text != "otherwise" {
+			faults.At(v.Pos, fmt.Sprintf("%q is not a time period", v.Text), "days and hours, such as {days: Mon-Fri, hours: 07:00-22:00}, or otherwise")
+			return
+		}
+		p.Otherwise = true
+	case source.Mapping:
+		p.Rules = make([]PeriodRule, 1)
+		source.Decode(v, &p.Rules[0], faults)
+	case source.Sequence:
+		source.Decode(v, &p.Rules, faults)
+	}
+}
+
+// Slot is a number for a class of time: every minute of the year belongs to one
+// slot, and all minutes of a slot are alike to the tariff.
+type Slot int
+
+// maxSlots is how many slots a SlotSet holds.
+const maxSlots = 256
+
+// SlotSet is a set of slots. It can be compared and be the key of a map.
+type SlotSet [maxSlots / 64]uint64
+
+// Has reports whether a slot is in the set.
+func (s SlotSet) Has(i Slot) bool { return s[i/64]&(1<<(i%64)) != 0 }
+
+// Add puts a slot into the set.
+func (s *SlotSet) Add(i Slot) { s[i/64] |= 1 << (i % 64) }
+
+// Empty reports whether the set has no slot.
+func (s SlotSet) Empty() bool { return s == SlotSet{} }
+
+// And gives the slots that are in both sets.
+func (s SlotSet) And(t SlotSet) SlotSet {
+	for i := range s {
+		s[i] &= t[i]
+	}
+	return s
+}
+
+// calendarSet is one set of periods, each minute in one of them.
+type calendarSet struct {
+	name    string // "" for the main set
+	pos     diag.Pos
+	periods source.Map[PeriodRules]
+}
+
+// dayClass is a class of days that a tariff's calendar treats alike.
+type dayClass struct {
+	mask    int // index of the seasons that hold
+	weekday time.Weekday
+	holiday bool
+}
+
+// calendar finds the slot of a minute.
+type calendar struct {
+	sets    []calendarSet
+	seasons source.Map[source.OneOrMany[civil.Season]]
+	feasts  source.OneOrMany[civil.Feast]
+	masks   []string              // distinct sets of seasons, each as a string of 0 and 1
+	minutes map[dayClass][]uint8  // slot of each minute of the day
+	keys    []slotKey             // by slot
+	names   []string              // by slot
+	yearDay map[civil.YearDay]int // index of masks
+	edges   []int                 // minutes at which a period may begin or end, 0 and 1440 among them
+}
+
+// slotKey is what makes minutes alike: the seasons and the period of each set.
+type slotKey struct {
+	mask    int
+	periods string // one byte for each set: index of the period
+}
+
+func newCalendar(f *File) *calendar {
+	c := &calendar{seasons: f.Seasons, feasts: f.Holidays, yearDay: map[civil.YearDay]int{}, minutes: map[dayClass][]uint8{}}
+	if len(f.Periods) > 0 {
+		c.sets = append(c.sets, calendarSet{pos: f.Periods[0].Pos, periods: f.Periods})
+	}
+	for _, set := range f.PeriodSets {
+		c.sets = append(c.sets, calendarSet{name: set.Key, pos: set.Pos, periods: set.Value})
+	}
+	c.edges = c.findEdges()
+	for d := (civil.Date{Year: 2000, Month: 1, Day: 1}); d.Year == 2000; d = d.AddDays(1) {
+		mask := c.maskOf(d)
+		i := slices.Index(c.masks, mask)
+		if i < 0 {
+			i = len(c.masks)
+			c.masks = append(c.masks, mask)
+		}
+		c.yearDay[civil.YearDay{Month: d.Month, Day: d.Day}] = i
+	}
+	return c
+}
+
+func (c *calendar) findEdges() []int {
+	edges := []int{0, 1440}
+	for _, set := range c.sets {
+		for _, p := range set.periods {
+			for _, r := range p.Value.Rules {
+				for _, h := range r.Hours {
+					edges = append(edges, int(h.Value.From), int(h.Value.To))
+				}
+			}
+		}
+	}
+	slices.Sort(edges)
+	return slices.Compact(edges)
+}
+
+func (c *calendar) maskOf(d civil.Date) string {
+	var b strings.Builder
+	for _, s := range c.seasons {
+		in := slices.ContainsFunc(s.Value, func(part source.At[civil.Season]) bool { return part.Value.Contains(d) })
+		fmt.Fprintf(&b, "%d", map[bool]int{true: 1}[in])
+	}
+	return b.String()
+}
+
+func (c *calendar) inSeason(mask int, name string) bool {
+	i := slices.Index(c.seasons.Keys(), name)
+	return i >= 0 && c.masks[mask][i] == '1'
+}
+
+// seasonWords names the seasons of a mask: "winter", "" when there are none.
+func (c *calendar) seasonWords(mask int) string {
+	var names []string
+	for i, s := range c.seasons {
+		if c.masks[mask][i] == '1' {
+			names = append(names, s.Key)
+		}
+	}
+	if len(names) == 0 && len(c.seasons) > 0 {
+		return "no season"
+	}
+	return list(names)
+}
+
+func (c *calendar) class(d civil.Date) dayClass {
+	return dayClass{
+		mask:    c.yearDay[civil.YearDay{Month: d.Month, Day: d.Day}],
+		weekday: d.Weekday(),
+		holiday: slices.ContainsFunc(c.feasts, func(f source.At[civil.Feast]) bool { return f.Value.Is(d) }),
+	}
+}
+
+// classes lists every class of days there may be, in a fixed order.
+func (c *calendar) classes() []dayClass {
+	var all []dayClass
+	for mask := range c.masks {
+		for wd := range 7 {
+			all = append(all, dayClass{mask, time.Weekday(wd), false})
+			if len(c.feasts) > 0 {
+				all = append(all, dayClass{mask, time.Weekday(wd), true})
+			}
+		}
+	}
+	return all
+}
+
+// takes reports whether a rule takes a minute of a day of the class.
+func (c *calendar) takes(r PeriodRule, d dayClass, minute int) bool {
+	if r.Holidays.Value == holidaysNot && d.holiday || r.Holidays.Value == holidaysOnly && !d.holiday {
+		return false
+	}
+	if len(r.Season) > 0 && !slices.ContainsFunc(r.Season, func(s source.At[string]) bool { return c.inSeason(d.mask, s.Value) }) {
+		return false
+	}
+	if len(r.Days) > 0 && !slices.ContainsFunc(r.Days, func(w source.At[civil.Weekdays]) bool { return w.Value.Has(d.weekday) }) {
+		return false
+	}
+	return len(r.Hours) == 0 || slices.ContainsFunc(r.Hours, func(s source.At[civil.Span]) bool {
+		return s.Value.Contains(minute) || s.Value.ContainsAfter(minute)
+	})
+}
+
+// periodsAt gives the periods of a set that take a minute by their rules.
+func (c *calendar) periodsAt(set calendarSet, d dayClass, minute int) []int {
+	var found []int
+	for i, p := range set.periods {
+		if slices.ContainsFunc(p.Value.Rules, func(r PeriodRule) bool { return c.takes(r, d, minute) }) {
+			found = append(found, i)
+		}
+	}
+	return found
+}
+
+// compile numbers the slots. The periods must have been checked. It reports
+// whether the slots fit a SlotSet.
+func (c *calendar) compile() bool {
+	index := map[slotKey]int{}
+	for _, class := range c.classes() {
+		day := make([]uint8, 1440)
+		for e := range len(c.edges) - 1 {
+			key := c.keyAt(class, c.edges[e])
+			i, ok := index[key]
+			if !ok {
+				i = len(c.keys)
+				if i == maxSlots {
+					return false
+				}
+				index[key] = i
+				c.keys = append(c.keys, key)
+				c.names = append(c.names, c.name(key))
+			}
+			for minute := c.edges[e]; minute < c.edges[e+1]; minute++ {
+				day[minute] = uint8(i)
+			}
+		}
+		c.minutes[class] = day
+	}
+	return true
+}
+
+func (c *calendar) keyAt(class dayClass, minute int) slotKey {
+	periods := make([]byte, len(c.sets))
+	for s, set := range c.sets {
+		if found := c.periodsAt(set, class, minute); len(found) > 0 {
+			periods[s] = byte(found[0])
+			continue
+		}
+		periods[s] = byte(slices.IndexFunc(set.periods, func(e source.Entry[PeriodRules]) bool { return e.Value.Otherwise }))
+	}
+	return slotKey{class.mask, string(periods)}
+}
+
+func (c *calendar) name(key slotKey) string {
+	var words []string
+	if s := c.seasonWords(key.mask); s != "" {
+		words = append(words, s)
+	}
+	for s, set := range c.sets {
+		words = append(words, set.periods[key.periods[s]].Key)
+	}
+	if len(words) == 0 {
+		return "all hours"
+	}
+	return strings.Join(words, ", ")
+}
+
+// pick gives the slots of the named periods and seasons; no name is no limit.
+func (c *calendar) pick(periods, seasons source.OneOrMany[string]) SlotSet {
+	var set SlotSet
+	for i, key := range c.keys {
+		inSeason := len(seasons) == 0 || slices.ContainsFunc(seasons, func(s source.At[string]) bool { return c.inSeason(key.mask, s.Value) })
+		inPeriod := len(periods) == 0 || slices.ContainsFunc(periods, func(p source.At[string]) bool { return c.keyIn(key, p.Value) })
+		if inSeason && inPeriod {
+			set.Add(Slot(i))
+		}
+	}
+	return set
+}
+
+func (c *calendar) keyIn(key slotKey, period string) bool {
+	for s, set := range c.sets {
+		if set.periods[key.periods[s]].Key == period {
+			return true
+		}
+	}
+	return false
+}
+
+// periodNames lists the periods of all sets.
+func (c *calendar) periodNames() []string {
+	var names []string
+	for _, set := range c.sets {
+		names = append(names, set.periods.Keys()...)
+	}
+	return names
+}
+
+// Slots names the tariff's slots in the order of their numbers.
+func (t *Tariff) Slots() []string { return t.cal.names }
+
+// SlotAt gives the slot of a minute of the local day, 0 to 1439. A minute that
+// the clock skips or repeats when it changes has the slot of its clock time.
+func (t *Tariff) SlotAt(day civil.Date, minute int) Slot {
+	return Slot(t.cal.minutes[t.cal.class(day)][minute])
+}
+
+// DaySlots gives the slot of each minute of a local day. The slice is shared
+// between days that are alike and must not be changed.
+func (t *Tariff) DaySlots(day civil.Date) []uint8 { return t.cal.minutes[t.cal.class(day)] }
+
+// occurring gives the slots that occur in a billing period.
+func (t *Tariff) occurring(p Period) SlotSet {
+	var set SlotSet
+	seen := map[dayClass]bool{}
+	for d := p.From; d.Compare(p.To) < 0; d = d.AddDays(1) {
+		class := t.cal.class(d)
+		if seen[class] {
+			continue
+		}
+		seen[class] = true
+		for _, i := range t.cal.minutes[class] {
+			set.Add(Slot(i))
+		}
+	}
+	return set
+}
+
+// Within gives the slots of a time period or a season by its name; none when
+// the tariff has no such name.
+func (t *Tariff) Within(name string) SlotSet {
+	one := source.OneOrMany[string]{{Value: name}}
+	set := t.cal.pick(one, nil)
+	if set.Empty() {
+		set = t.cal.pick(nil, one)
+	}
+	return set
+}

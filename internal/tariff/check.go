@@ -1,0 +1,404 @@
+package tariff
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/source"
+)
+
+var idForm = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
+
+// reserved are words that mean something else where an id may stand.
+var reserved = []string{"all", "agreed", "rounding", "month", "day", "bill", "otherwise"}
+
+// checker looks for what is wrong with the charges of a tariff.
+type checker struct {
+	*Tariff
+	faults  *diag.List
+	ids     []string
+	periods []string
+	seasons []string
+}
+
+// check finds what is wrong with the charges, resolves their references and
+// puts them into the order in which they can be priced.
+func (t *Tariff) check(faults *diag.List) {
+	k := &checker{Tariff: t, faults: faults, periods: t.cal.periodNames(), seasons: t.Seasons.Keys()}
+	if t.From.IsSet() && t.To.IsSet() && t.To.Value.Compare(t.From.Value) < 0 {
+		faults.At(t.To.Pos, fmt.Sprintf("the tariff ends on %s, before it begins", t.To.Text), "a day not before "+t.From.Text)
+	}
+	k.rounding()
+	k.names()
+	for i := range t.charges {
+		k.form(&t.charges[i])
+	}
+	for i := range t.charges {
+		k.references(&t.charges[i])
+	}
+	k.sort()
+}
+
+func (k *checker) rounding() {
+	for _, r := range []struct {
+		key   string
+		step  Step
+		units []string
+	}{
+		{"line", k.Rounding.Line, nil}, {"total", k.Rounding.Total, nil},
+		{"energy", k.Rounding.Energy, []string{"kWh", "MWh"}}, {"reactive", k.Rounding.Reactive, []string{"kvarh"}},
+		{"demand", k.Rounding.Demand, []string{"kW", "kVA", "kvar"}},
+	} {
+		k.step(r.step, "rounding of "+r.key, r.units)
+	}
+}
+
+// step checks the unit of a rounding; no units means an amount of money or a
+// plain number, which has none.
+func (k *checker) step(s Step, what string, units []string) {
+	switch {
+	case !s.IsSet():
+	case len(units) == 0 && s.Unit != "":
+		k.faults.At(s.Pos, fmt.Sprintf("the %s has the unit %s", what, s.Unit), "a number without a unit, such as 0.01")
+	case len(units) > 0 && s.Unit == "":
+		k.faults.At(s.Pos, fmt.Sprintf("the %s, %q, has no unit", what, s.Text), fmt.Sprintf("a number with its unit, such as 1 %s", units[0]))
+	case len(units) > 0 && !slices.Contains(units, s.Unit):
+		k.faults.At(s.Pos, fmt.Sprintf("the %s is in %s", what, s.Unit), diag.Choice(units))
+	}
+}
+
+// names numbers the charges and finds their kinds.
+func (k *checker) names() {
+	first := map[string]diag.Pos{}
+	for i := range k.Charges {
+		c := &k.Charges[i]
+		k.charges = append(k.charges, charge{Charge: c, index: i, kind: k.kindOf(c)})
+		id := c.ID.Value
+		switch pos, twice := first[id]; {
+		case !c.ID.IsSet():
+			continue
+		case !idForm.MatchString(id):
+			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q is not a short name", id), "small letters, digits and hyphens, a letter first, such as day-units")
+		case slices.Contains(reserved, id):
+			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q means something else here", id), "another name")
+		case twice:
+			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q is given twice, first on line %d", id, pos.Line), "a name of its own for each charge")
+		}
+		if _, twice := first[id]; !twice {
+			first[id] = c.ID.Pos
+			k.ids = append(k.ids, id)
+		}
+	}
+}
+
+var chargeForms = []string{"fixed", "energy", "reactive", "demand", "power-factor", "percent", "minimum", "tax"}
+
+func (k *checker) kindOf(c *Charge) Kind {
+	var found []Kind
+	for _, f := range []struct {
+		kind  Kind
+		typed bool
+	}{
+		{KindFixed, c.Fixed != nil}, {KindEnergy, c.Energy != nil}, {KindReactive, c.Reactive != nil}, {KindDemand, c.Demand != nil},
+		{KindPowerFactor, c.PowerFactor != nil}, {KindPercent, c.Percent != nil}, {KindMinimum, c.Minimum != nil}, {KindTax, c.Tax != nil},
+	} {
+		if f.typed {
+			found = append(found, f.kind)
+		}
+	}
+	switch len(found) {
+	case 1:
+		return found[0]
+	case 0:
+		// A form that was left empty or misspelt has its own fault.
+		k.faults.At(c.Pos, "the charge does not say what it charges", diag.Choice(chargeForms))
+		return ""
+	}
+	k.faults.At(c.Pos, fmt.Sprintf("the charge has two forms, %s and %s", found[0], found[1]), "one form a charge; make two charges of it")
+	return ""
+}
+
+// form checks a charge by itself.
+func (k *checker) form(c *charge) {
+	k.step(c.Round, "rounding of an amount", nil)
+	periods, seasons := c.restricts()
+	for _, p := range periods {
+		known(k.faults, p, "period", k.periods)
+	}
+	for _, s := range seasons {
+		known(k.faults, s, "season", k.seasons)
+	}
+	switch c.kind {
+	case KindFixed:
+		k.fixed(c)
+	case KindEnergy:
+		k.energy(c)
+	case KindReactive:
+		k.reactive(c)
+	case KindDemand:
+		k.demand(c)
+	case KindPowerFactor:
+		k.powerFactor(c)
+	case KindMinimum:
+		k.price(c.Minimum.Price, c, timed, "/month or /day")
+		k.capacity(c, c.Minimum.Price, c.Minimum.Per, "per")
+	}
+}
+
+// want tells which units of a price suit a charge.
+type want func(PriceUnit) bool
+
+func timed(u PriceUnit) bool {
+	return u.Over != "" && (u.Of == "" || slices.Contains(demandUnits, u.Of))
+}
+func ofEnergy(u PriceUnit) bool   { return (u.Of == "kWh" || u.Of == "MWh") && u.Over == "" }
+func ofReactive(u PriceUnit) bool { return u.Of == "kvarh" && u.Over == "" }
+func ofDemand(u PriceUnit) bool   { return slices.Contains(demandUnits, u.Of) }
+
+var demandUnits = []string{"kW", "kVA", "kvar"}
+
+var whatKind = map[Kind]string{
+	KindFixed: "a fixed charge", KindEnergy: "an energy charge", KindReactive: "a charge on reactive energy",
+	KindDemand: "a demand charge", KindMinimum: "a minimum",
+}
+
+// price checks a price's unit against the charge it stands in, and its currency
+// against the tariff's.
+func (k *checker) price(p Price, c *charge, ok want, units string) {
+	if !p.IsSet() {
+		return
+	}
+	if p.Currency != "" && k.Currency.IsSet() && p.Currency != k.Currency.Value.Code {
+		k.faults.At(p.Pos, fmt.Sprintf("price %q is in %s", p.Text, p.Currency), "the tariff's currency, "+k.Currency.Value.Code)
+	}
+	if !ok(p.Per) {
+		k.faults.At(p.Pos, fmt.Sprintf("price %q stands in %s", p.Text, whatKind[c.kind]), fmt.Sprintf("a price such as %s %s", p.Amount, units)+k.rightForm(p.Per, c.kind))
+	}
+}
+
+// rightForm names the form of charge that a price's unit belongs to.
+func (k *checker) rightForm(u PriceUnit, not Kind) string {
+	for _, f := range []struct {
+		kind Kind
+		ok   want
+	}{{KindEnergy, ofEnergy}, {KindReactive, ofReactive}, {KindDemand, ofDemand}, {KindFixed, timed}} {
+		if f.kind != not && f.ok(u) {
+			return fmt.Sprintf("; a price per %s belongs in %s:", strings.TrimPrefix(u.String(), "/"), f.kind)
+		}
+	}
+	return ""
+}
+
+func (k *checker) capacity(c *charge, p Price, of Limit, key string) {
+	if p.Per.Of == "" {
+		if of.IsSet() {
+			k.faults.At(of.Pos, "a capacity is stated, and the price is not per kW or kVA", "a price such as 2.10 /kVA/month, or the capacity removed")
+		}
+		return
+	}
+	if !of.IsSet() {
+		k.faults.At(p.Pos, fmt.Sprintf("price %q needs the capacity that it counts", p.Text), fmt.Sprintf("%s: 300 %s, or %s: agreed for the site's agreed demand", key, p.Per.Of, key))
+		return
+	}
+	k.limit(c, of, p.Per.Of, LimitAmount, LimitAgreed)
+}
+
+func (k *checker) fixed(c *charge) {
+	f := c.Fixed
+	k.price(f.Price, c, timed, "/day or /month")
+	k.capacity(c, f.Price, f.Of, "of")
+	if f.Count.IsSet() && f.Count.Value < 1 {
+		k.faults.At(f.Count.Pos, fmt.Sprintf("a count of %s", f.Count.Text), "1 or more")
+	}
+}
+
+func (k *checker) energy(c *charge) {
+	e := c.Energy
+	c.unit = k.priceOrBlocks(c, e.Where, e.Price, e.Blocks, ofEnergy, "/kWh")
+	k.step(e.Round, "rounding of energy", []string{"kWh", "MWh"})
+	if len(e.Blocks) == 0 && (e.Per.IsSet() || e.Whole) {
+		k.faults.At(e.Pos, "per and whole are about blocks, and the charge has none", "blocks: or the line removed")
+	}
+	if e.Losses.IsSet() && (e.Losses.Value.Fraction.IsNegative() || e.Losses.Value.Fraction.GreaterThan(one)) {
+		k.faults.At(e.Losses.Pos, fmt.Sprintf("losses of %s", e.Losses.Text), "0 % to 100 %")
+	}
+}
+
+func (k *checker) reactive(c *charge) {
+	r := c.Reactive
+	k.price(r.Price, c, ofReactive, "/kvarh")
+	c.unit = "kvarh"
+	k.step(r.Round, "rounding of reactive energy", []string{"kvarh"})
+	k.limit(c, r.Above, "kvarh", LimitAmount, LimitOther)
+	k.limit(c, r.UpTo, "kvarh", LimitAmount, LimitOther)
+}
+
+func (k *checker) demand(c *charge) {
+	d := c.Demand
+	c.unit = k.priceOrBlocks(c, d.Where, d.Price, d.Blocks, ofDemand, "/kW or /kVA")
+	if u := d.Price.Per; d.Price.IsSet() {
+		c.over = u.Over
+	} else if len(d.Blocks) > 0 {
+		c.over = d.Blocks[0].Price.Per.Over
+	}
+	if c.unit == "" {
+		return
+	}
+	k.step(d.Round, "rounding of demand", []string{c.unit})
+	for _, l := range d.AtLeast {
+		k.limit(c, l, c.unit, LimitAmount, LimitAgreed, LimitOther, LimitHighest, LimitLine)
+	}
+	k.limit(c, d.Above, c.unit, LimitAmount, LimitAgreed, LimitOther, LimitLine)
+	a := d.Adjust
+	if a == nil {
+		return
+	}
+	if a.From.IsSet() && a.From.Value.Unit != c.unit {
+		k.faults.At(a.From.Pos, fmt.Sprintf("%q is in %s, and the demand is billed in %s", a.From.Text, a.From.Value.Unit, c.unit), "an amount in "+c.unit)
+	}
+	if a.Target.IsSet() && a.Target.Value.IsZero() {
+		k.faults.At(a.Target.Pos, "a target power factor of 0", "a number up to 1, such as 0.95")
+	}
+	if c.unit != "kW" {
+		k.faults.At(a.Pos, fmt.Sprintf("a demand in %s is raised for power factor", c.unit), "a price per kW: kVA and kvar hold the power factor already")
+	}
+	k.step(a.Round, "rounding of a power factor", nil)
+}
+
+// priceOrBlocks checks a price or a list of blocks and gives the unit that the
+// charge counts in.
+func (k *checker) priceOrBlocks(c *charge, w source.Where, p Price, blocks []Block, ok want, units string) string {
+	switch {
+	case p.IsSet() && len(blocks) > 0:
+		k.faults.At(p.Pos, "the charge has a price and blocks", "one of them")
+	case p.Pos.IsSet() || len(blocks) > 0:
+	default:
+		k.faults.At(w.Pos, "the charge has no price", "price: or blocks:")
+	}
+	k.price(p, c, ok, units)
+	if len(blocks) == 0 {
+		return p.Per.Of
+	}
+	return k.blocks(c, blocks, ok, units)
+}
+
+func (k *checker) blocks(c *charge, blocks []Block, ok want, units string) string {
+	unit := blocks[0].Price.Per.Of
+	for i, b := range blocks {
+		k.price(b.Price, c, ok, units)
+		if b.Price.IsSet() && blocks[0].Price.IsSet() && b.Price.Per != blocks[0].Price.Per {
+			k.faults.At(b.Price.Pos, fmt.Sprintf("price %q is per another unit than the first block's", b.Price.Text), "a price "+blocks[0].Price.Per.String())
+		}
+		last := i == len(blocks)-1
+		switch {
+		case last && b.UpTo.IsSet():
+			k.faults.At(b.UpTo.Pos, fmt.Sprintf("the last block ends at %s", b.UpTo.Text), "a last block without up-to, for all that is above")
+		case !last && !b.UpTo.Pos.IsSet():
+			k.faults.At(b.Pos, "only the last block has no upper edge", "up-to: such as 5000 kWh")
+		case last || b.UpTo.Value.Unit == "":
+		case unit != "" && b.UpTo.Value.Unit != unit:
+			k.faults.At(b.UpTo.Pos, fmt.Sprintf("the block ends at %s, and its price is per %s", b.UpTo.Text, unit), "an edge in "+unit)
+		case !b.UpTo.Value.Value.IsPositive():
+			k.faults.At(b.UpTo.Pos, fmt.Sprintf("the block ends at %s", b.UpTo.Text), "an edge above zero")
+		case i > 0 && b.UpTo.Value.Value.LessThanOrEqual(blocks[i-1].UpTo.Value.Value):
+			k.faults.At(b.UpTo.Pos, fmt.Sprintf("the block up to %s comes after the block up to %s", b.UpTo.Text, blocks[i-1].UpTo.Text), "blocks in rising order, edges counted from zero")
+		}
+	}
+	return unit
+}
+
+func (k *checker) powerFactor(c *charge) {
+	f := c.PowerFactor
+	forms := 0
+	for _, typed := range []bool{len(f.Slopes) > 0, len(f.Steps) > 0, f.Ratio != nil} {
+		if typed {
+			forms++
+		}
+	}
+	if forms != 1 {
+		k.faults.At(f.Pos, fmt.Sprintf("the power factor charge has %d rules", forms), "one of slopes, steps, ratio")
+	}
+	k.step(f.Round, "rounding of a power factor", nil)
+	if f.Window.IsSet() && f.Rule != Peak {
+		k.faults.At(f.Window.Pos, "a window is stated, and the average power factor has none", "measured: peak, or the line removed")
+	}
+	units := map[string]bool{}
+	for i, s := range f.Slopes {
+		k.slope(s)
+		for _, r := range []PerPoint{s.Add, s.Less} {
+			if r.IsSet() {
+				units[r.Unit] = true
+				c.unit = r.Unit
+			}
+		}
+		if len(units) > 1 {
+			k.faults.At(f.Slopes[i].Pos, "a percentage and a price per kWh in one charge", "two charges")
+			break
+		}
+	}
+	if r := f.Ratio; r != nil {
+		k.step(r.RoundRate, "rounding of a percentage", nil)
+		if r.Target.IsSet() && r.Target.Value.IsZero() {
+			k.faults.At(r.Target.Pos, "a target power factor of 0", "a number up to 1, such as 0.90")
+		}
+	}
+}
+
+func (k *checker) slope(s Slope) {
+	down, up := s.Below.Pos.IsSet() || s.Add.Pos.IsSet() || s.DownTo.Pos.IsSet(), s.Above.Pos.IsSet() || s.Less.Pos.IsSet() || s.UpTo.Pos.IsSet()
+	switch {
+	case down == up:
+		k.faults.At(s.Pos, "the slope is neither a surcharge nor a bonus", "below: and add: for a surcharge, above: and less: for a bonus")
+	case down && (!s.Below.Pos.IsSet() || !s.Add.Pos.IsSet()):
+		k.faults.At(s.Pos, "the surcharge is incomplete", "below: and add:, such as {below: 0.85, add: 1.5 % per 0.01}")
+	case up && (!s.Above.Pos.IsSet() || !s.Less.Pos.IsSet()):
+		k.faults.At(s.Pos, "the bonus is incomplete", "above: and less:, such as {above: 0.95, less: 0.5 % per 0.01}")
+	case down && s.DownTo.IsSet() && s.DownTo.Value.GreaterThanOrEqual(s.Below.Value.Decimal):
+		k.faults.At(s.DownTo.Pos, fmt.Sprintf("the range from %s down to %s is empty", s.Below.Text, s.DownTo.Text), "down-to below "+s.Below.Text)
+	case up && s.UpTo.IsSet() && s.UpTo.Value.LessThanOrEqual(s.Above.Value.Decimal):
+		k.faults.At(s.UpTo.Pos, fmt.Sprintf("the range from %s up to %s is empty", s.Above.Text, s.UpTo.Text), "up-to above "+s.Above.Text)
+	}
+}
+
+// limit checks a limit's kind and unit for the charge it stands in.
+func (k *checker) limit(c *charge, l Limit, unit string, kinds ...LimitKind) {
+	if !l.IsSet() {
+		return
+	}
+	if !slices.Contains(kinds, l.Kind) {
+		k.faults.At(l.Pos, fmt.Sprintf("%q cannot stand here", l.Text), limitChoice(kinds, unit))
+		return
+	}
+	switch l.Kind {
+	case LimitAmount:
+		if unit != "" && l.Amount.Unit != unit {
+			k.faults.At(l.Pos, fmt.Sprintf("%q is in %s, and the charge counts %s", l.Text, l.Amount.Unit, unit), "an amount in "+unit)
+		}
+	case LimitOther:
+		if (l.Unit == "kWh") != (c.kind == KindReactive) {
+			k.faults.At(l.Pos, fmt.Sprintf("%q cannot bound %s", l.Text, unit), limitChoice(kinds, unit))
+		}
+		if l.Period != "" {
+			known(k.faults, source.At[string]{Value: l.Period, Pos: l.Pos}, "period", k.periods)
+		}
+	case LimitHighest:
+		if l.Season != "" {
+			known(k.faults, source.At[string]{Value: l.Season, Pos: l.Pos}, "season", k.seasons)
+		}
+	}
+}
+
+func limitChoice(kinds []LimitKind, unit string) string {
+	examples := map[LimitKind]string{LimitAmount: "50 " + unit, LimitAgreed: "agreed", LimitOther: "90 % of kVA", LimitHighest: "70 % of highest of 11 months", LimitLine: "100 % of another demand line"}
+	if unit == "kvarh" {
+		examples[LimitOther] = "33 % of kWh"
+	}
+	words := make([]string, len(kinds))
+	for i, kind := range kinds {
+		words[i] = examples[kind]
+	}
+	return diag.Choice(words)
+}

@@ -1,0 +1,142 @@
+package tariff
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/money"
+	"auditgen/internal/source"
+)
+
+// LimitKind tells what a limit is made from.
+type LimitKind int
+
+// The kinds of limit.
+const (
+	LimitAmount  LimitKind = iota + 1 // 50 kVA
+	LimitAgreed                       // agreed: the site's agreed demand
+	LimitOther                        // kVA, kW in off-peak, kWh: another quantity of the same bill
+	LimitHighest                      // highest of 11 months [in winter]
+	LimitLine                         // the id of another demand line
+)
+
+// Limit is a bound on a billed quantity, whole or as a share:
+//
+//	50 kVA
+//	75 % of agreed
+//	90 % of kVA
+//	30 % of kW in off-peak
+//	70 % of highest of 11 months
+//	65 % of highest of 12 months in winter
+//	100 % of on-peak            another demand line
+//	33 % of kWh                 for reactive energy
+type Limit struct {
+	Kind   LimitKind
+	Share  decimal.Decimal // 1 when no percentage was typed
+	Amount Amount          // LimitAmount
+	Unit   string          // LimitOther
+	Period string          // LimitOther, may be empty
+	Months int             // LimitHighest
+	Season string          // LimitHighest, may be empty
+	Line   string          // LimitLine
+	Text   string
+	Pos    diag.Pos
+}
+
+// IsSet reports whether the limit was typed.
+func (l Limit) IsSet() bool { return l.Kind != 0 }
+
+var (
+	limitShare   = regexp.MustCompile(`^(-?[0-9.]+ ?%) of (.+)$`)
+	limitHighest = regexp.MustCompile(`^highest of (?:the )?(?:past |last )?([0-9]+) months?(?: in (\S+))?$`)
+	limitOther   = regexp.MustCompile(`^(kW|kVA|kvar|kWh)(?: in (\S+))?$`)
+	limitID      = regexp.MustCompile(`^[a-z0-9][a-z0-9-]*$`)
+)
+
+const limitForms = "an amount or a share: 50 kVA, 75 % of agreed, 90 % of kVA, 30 % of kW in PERIOD, 70 % of highest of 11 months, 100 % of LINE"
+
+// ReadSource reads a limit.
+func (l *Limit) ReadSource(v *source.Value, faults *diag.List) {
+	l.Pos = v.Pos
+	if v.Form != source.Scalar {
+		faults.At(v.Pos, "a limit is a single value", limitForms)
+		return
+	}
+	next, problem := parseLimit(strings.TrimSpace(v.Text))
+	if problem != nil {
+		faults.Add(problem.At(v.Pos))
+		return
+	}
+	next.Pos = v.Pos
+	*l = next
+}
+
+func parseLimit(text string) (Limit, *diag.Problem) {
+	l := Limit{Share: one, Text: text}
+	of := text
+	if m := limitShare.FindStringSubmatch(text); m != nil {
+		var p money.Percent
+		if err := p.UnmarshalText([]byte(m[1])); err != nil || !p.Fraction.IsPositive() {
+			return l, &diag.Problem{What: fmt.Sprintf("%q is not a share", m[1]), Expected: limitForms}
+		}
+		l.Share, of = p.Fraction, strings.TrimSpace(m[2])
+	}
+	switch {
+	case of == "agreed":
+		l.Kind = LimitAgreed
+	case limitHighest.MatchString(of):
+		m := limitHighest.FindStringSubmatch(of)
+		n, err := strconv.Atoi(m[1])
+		if err != nil || n < 1 || n > 60 {
+			return l, &diag.Problem{What: fmt.Sprintf("a look back over %s months is out of range", m[1]), Expected: "1 to 60 months"}
+		}
+		l.Kind, l.Months, l.Season = LimitHighest, n, m[2]
+	case limitOther.MatchString(of):
+		m := limitOther.FindStringSubmatch(of)
+		l.Kind, l.Unit, l.Period = LimitOther, m[1], m[2]
+	case limitID.MatchString(of) && of[0] > '9':
+		l.Kind, l.Line = LimitLine, of
+	default:
+		if err := l.Amount.UnmarshalText([]byte(of)); err != nil || l.Amount.Value.IsNegative() {
+			return l, &diag.Problem{What: fmt.Sprintf("%q is not a limit", text), Expected: limitForms}
+		}
+		l.Kind = LimitAmount
+	}
+	return l, nil
+}
+
+// Limits is a limit or a list of them.
+type Limits []Limit
+
+// ReadSource reads either form.
+func (ls *Limits) ReadSource(v *source.Value, faults *diag.List) {
+	items := v.Items
+	if v.Form == source.Scalar {
+		items = []*source.Value{v}
+	} else if v.Form == source.Mapping {
+		faults.At(v.Pos, "named entries stand where a limit or a list of limits belongs", limitForms)
+		return
+	}
+	for _, item := range items {
+		var l Limit
+		l.ReadSource(item, faults)
+		if l.IsSet() {
+			*ls = append(*ls, l)
+		}
+	}
+}
+
+// isRatchetOrFixed tells limits that act on the bill from those that belong to
+// the month's own demand (the same demand in another unit or period). Ratchets
+// of later months look at the own demand.
+func (l Limit) isOwn() bool { return l.Kind == LimitOther }
+
+func (ls Limits) where(keep func(Limit) bool) Limits {
+	return slices.DeleteFunc(slices.Clone(ls), func(l Limit) bool { return !keep(l) })
+}

@@ -1,0 +1,181 @@
+package tariff
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/source"
+)
+
+type posT = diag.Pos
+
+var decimalZero = decimal.Zero
+
+// Tariff is a tariff that has been read and checked: ready to price.
+type Tariff struct {
+	File
+	cal     *calendar
+	charges []charge
+	order   []int // indices of charges, each after those it rests on
+}
+
+// charge is a charge with its references found.
+type charge struct {
+	*Charge
+	index   int
+	kind    Kind
+	sel     SlotSet // slots it counts; all when it does not restrict them
+	where   string  // in words; "" when it does not restrict them
+	unit    string  // unit of its quantity before time: kWh, kVA; "" for none
+	over    string  // day, month or year of a demand's price; "" for none
+	base    []int   // charges whose lines it falls on
+	perLine int     // demand charge that block edges are counted by
+	needs   []need
+}
+
+// need is a charge that must be priced first, and where it is named.
+type need struct {
+	index int
+	at    diag.Pos
+}
+
+func (c *charge) label() string {
+	if c.Label != "" {
+		return c.Label
+	}
+	return c.ID.Value
+}
+
+func (c *charge) shareForm() *Share {
+	if c.kind == KindTax {
+		return c.Tax
+	}
+	return c.Percent
+}
+
+// Read reads and checks a tariff. It records every fault it finds, and gives
+// nil when there are any.
+func Read(v *source.Value, faults *diag.List) *Tariff {
+	if v == nil {
+		return nil
+	}
+	before := faults.Len()
+	t := &Tariff{}
+	source.Decode(v, &t.File, faults)
+	whole := faults.Len() == before
+	t.cal = newCalendar(&t.File)
+	t.cal.check(faults, whole)
+	t.check(faults)
+	if faults.Len() > before {
+		return nil
+	}
+	if !t.cal.compile() {
+		faults.At(v.Pos, fmt.Sprintf("seasons and periods make more than %d kinds of time", maxSlots), "fewer seasons or sets of periods")
+		return nil
+	}
+	for i := range t.charges {
+		t.charges[i].choose(t.cal)
+	}
+	return t
+}
+
+// choose finds the slots that a charge counts.
+func (c *charge) choose(cal *calendar) {
+	periods, seasons := c.restricts()
+	if c.kind == KindFixed && len(seasons) == 0 {
+		return
+	}
+	switch c.kind {
+	case KindPercent, KindTax, KindMinimum:
+		return
+	}
+	c.sel = cal.pick(periods, seasons)
+	c.where = strings.Join(slices.DeleteFunc([]string{list(values(periods)), list(values(seasons))}, func(s string) bool { return s == "" }), ", ")
+}
+
+func (c *charge) restricts() (periods, seasons source.OneOrMany[string]) {
+	switch c.kind {
+	case KindFixed:
+		return nil, c.Fixed.Season
+	case KindEnergy:
+		return c.Energy.Period, c.Energy.Season
+	case KindReactive:
+		return c.Reactive.Period, c.Reactive.Season
+	case KindDemand:
+		return c.Demand.Period, c.Demand.Season
+	case KindPowerFactor:
+		return c.PowerFactor.Period, nil
+	}
+	return nil, nil
+}
+
+func values(names source.OneOrMany[string]) []string {
+	words := make([]string, len(names))
+	for i, n := range names {
+		words[i] = n.Value
+	}
+	return words
+}
+
+// Windows lists the averaging times of the demand charges, in minutes, each
+// once, in the order of the file.
+func (t *Tariff) Windows() []int {
+	var windows []int
+	add := func(w Window) {
+		if w.Minutes > 0 && !slices.Contains(windows, w.Minutes) {
+			windows = append(windows, w.Minutes)
+		}
+	}
+	for i := range t.charges {
+		switch c := &t.charges[i]; {
+		case c.Demand != nil:
+			add(c.Demand.Window.Value)
+		case c.PowerFactor != nil && c.PowerFactor.Rule == Peak:
+			w := c.PowerFactor.Window.Value
+			if w.Minutes == 0 {
+				w.Minutes = 30
+			}
+			add(w)
+		}
+	}
+	return windows
+}
+
+// slotWords names a set of slots by the restriction of a charge that has it.
+func (t *Tariff) slotWords(set SlotSet) string {
+	for i := range t.charges {
+		if t.charges[i].sel == set {
+			return t.charges[i].where
+		}
+	}
+	var names []string
+	for i, name := range t.cal.names {
+		if set.Has(Slot(i)) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == len(t.cal.names) {
+		return ""
+	}
+	return strings.Join(names, " and ")
+}
+
+// All is the set of all slots.
+func (t *Tariff) All() SlotSet { return t.cal.pick(nil, nil) }
+
+var notInSlug = regexp.MustCompile(`[^a-z0-9.]+`)
+
+// slug makes a step id's word of a text.
+func slug(s string) string {
+	return strings.Trim(notInSlug.ReplaceAllString(strings.ToLower(s), "-"), "-")
+}
+
+// line finds the index of the charge that a limit names.
+func (l Limit) line(t *Tariff) int {
+	return slices.IndexFunc(t.charges, func(c charge) bool { return c.ID.Value == l.Line })
+}

@@ -1,0 +1,108 @@
+package tariff
+
+import (
+	"fmt"
+	"time"
+
+	"auditgen/internal/civil"
+	"auditgen/internal/quantity"
+)
+
+// DemandUnit is the unit that a demand is billed in.
+type DemandUnit string
+
+// The units.
+const (
+	KW   DemandUnit = "kW"
+	KVA  DemandUnit = "kVA"
+	Kvar DemandUnit = "kvar"
+)
+
+// Use is what the meter of one billing period shows, or is expected to show.
+type Use interface {
+	// Energy is the active energy taken in the slots, not negative.
+	Energy(SlotSet) quantity.WattHours
+	// Reactive is the reactive energy in the slots, netted: lagging positive,
+	// leading negative.
+	Reactive(SlotSet) quantity.VarHours
+	// Demand is the highest mean over windows of so many minutes, counted from
+	// midnight, that lie in the slots: in W, VA or var as the unit asks, not
+	// negative.
+	Demand(slots SlotSet, unit DemandUnit, windowMinutes int) float64
+}
+
+// FactorUse is a Use whose meter or bill states the power factor itself,
+// lagging, 0 to 1. It is then not worked out from energies or demands.
+type FactorUse interface {
+	Use
+	PowerFactor(SlotSet) (factor quantity.Ratio, stated bool)
+}
+
+// Metered is one question that pricing asked a Use.
+type Metered struct {
+	What   string // "energy", "reactive energy", "demand" or "power factor"
+	Slots  SlotSet
+	Unit   DemandUnit // of demand
+	Window int        // minutes, of demand
+}
+
+// Base is the unit of the answer: Wh, varh, W, VA, var, or "" for a ratio.
+func (m Metered) Base() string {
+	switch m.What {
+	case "energy":
+		return "Wh"
+	case "reactive energy":
+		return "varh"
+	case "demand":
+		return map[DemandUnit]string{KW: "W", KVA: "VA", Kvar: "var"}[m.Unit]
+	}
+	return ""
+}
+
+// Period is a billing period, from the first day up to, but without, To.
+type Period struct{ From, To civil.Date }
+
+// Days counts the days of the period.
+func (p Period) Days() int { return p.From.DaysUntil(p.To) }
+
+// Contains reports whether a day lies in the period.
+func (p Period) Contains(d civil.Date) bool { return d.Compare(p.From) >= 0 && d.Compare(p.To) < 0 }
+
+// String names the period: "2031-01" for a calendar month, else first to last day.
+func (p Period) String() string {
+	if p.calendarMonth() {
+		return p.key()
+	}
+	return p.From.String() + " to " + p.To.AddDays(-1).String()
+}
+
+func (p Period) calendarMonth() bool { return p.From.Day == 1 && addMonths(p.From, 1) == p.To }
+
+// key is a word for the period, distinct among periods that do not overlap.
+func (p Period) key() string {
+	if p.calendarMonth() {
+		return fmt.Sprintf("%04d-%02d", p.From.Year, int(p.From.Month))
+	}
+	return p.From.String()
+}
+
+func (p Period) shifted(months int) Period {
+	return Period{addMonths(p.From, months), addMonths(p.To, months)}
+}
+
+// addMonths gives the same day of a later month, or its last day if it has none.
+func addMonths(d civil.Date, n int) civil.Date {
+	m := d.Year*12 + int(d.Month) - 1 + n
+	year, month := m/12, time.Month(m%12+1)
+	return civil.Date{Year: year, Month: month, Day: min(d.Day, civil.DaysIn(year, month))}
+}
+
+// Months lists the calendar months of a year as billing periods.
+func Months(year int) []Period {
+	months := make([]Period, 12)
+	for i := range months {
+		from := civil.Date{Year: year, Month: time.Month(i + 1), Day: 1}
+		months[i] = Period{from, addMonths(from, 1)}
+	}
+	return months
+}

@@ -1,0 +1,80 @@
+package tariff
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/money"
+)
+
+// Ratio is an exact power factor, above 0 and up to 1.
+type Ratio struct{ decimal.Decimal }
+
+// UnmarshalText reads a power factor.
+func (r *Ratio) UnmarshalText(text []byte) error {
+	d, err := money.ParseDecimal(string(text))
+	if err != nil || d.IsNegative() || d.GreaterThan(one) {
+		return &diag.Problem{What: fmt.Sprintf("%q is not a power factor", text), Expected: "a number from 0 to 1, such as 0.95"}
+	}
+	r.Decimal = d
+	return nil
+}
+
+// FactorRule tells which power factor a tariff looks at.
+type FactorRule int
+
+// The rules. Average is kWh / sqrt(kWh² + kvarh²) over the bill; Peak is the
+// highest kW over the highest kVA, which need not fall together.
+const (
+	Average FactorRule = iota
+	Peak
+)
+
+// UnmarshalText reads average or peak.
+func (r *FactorRule) UnmarshalText(text []byte) error {
+	switch string(text) {
+	case "average":
+		*r = Average
+	case "peak":
+		*r = Peak
+	default:
+		return diag.OneOf("power factor", string(text), []string{"average", "peak"})
+	}
+	return nil
+}
+
+// LeadingRule tells what a leading power factor counts as.
+type LeadingRule int
+
+// The rules.
+const (
+	LeadingIgnored LeadingRule = iota // counts as 1
+	LeadingCharged                    // counts like a lagging one
+)
+
+// UnmarshalText reads ignored or charged.
+func (r *LeadingRule) UnmarshalText(text []byte) error {
+	switch string(text) {
+	case "ignored":
+		*r = LeadingIgnored
+	case "charged":
+		*r = LeadingCharged
+	default:
+		return diag.OneOf("rule for leading power factor", string(text), []string{"ignored", "charged"})
+	}
+	return nil
+}
+
+// list words a list: "a", "a and b", "a, b and c".
+func list(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+// percent prints a fraction as a percentage.
+func percent(fraction decimal.Decimal) string { return fraction.Shift(2).String() + " %" }
