@@ -41,3 +41,14 @@ func Symmetrical[Q quantity.VoltsLN | quantity.VoltsLL | quantity.Amperes](a, b,
 		Negative: phasor[Q]((va + back*vb + turn*vc) / 3),
 	}
 }
+
+// Sum is the phasor sum: the neutral current of three phase currents, or the
+// third current of a three-wire load turned about. In a sum of nothing the angle
+// has no meaning.
+func Sum[Q quantity.VoltsLN | quantity.VoltsLL | quantity.Amperes](phasors ...Phasor[Q]) Phasor[Q] {
+	var z complex128
+	for _, p := range phasors {
+		z += p.complex()
+	}
+	return phasor[Q](z)
+}

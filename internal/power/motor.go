@@ -1,0 +1,90 @@
+package power
+
+import (
+	"auditgen/internal/quantity"
+	"auditgen/internal/working"
+)
+
+const doeMotor = "US DOE, Determining Electric Motor Load and Efficiency (equations from memory)"
+
+// RatedInput is the electrical power that a motor takes at its rated output, from
+// that output and its full-load efficiency (0 excluded to 1): W. The plate gives
+// the output at the shaft: it is divided by the efficiency, never multiplied.
+func RatedInput(rated quantity.Watts, efficiency quantity.Ratio) (quantity.Watts, bool) {
+	if efficiency <= 0 || efficiency > 1 {
+		return 0, false
+	}
+	return rated / quantity.Watts(efficiency), true
+}
+
+// RatedInputF is RatedInput as a formula.
+var RatedInputF = working.Def2("rated input of a motor", "P_ir = P_r / eta", doeMotor, "P_r", "eta", or2(RatedInput))
+
+// MotorLoad is a motor's load as a share of its rating, from the power it takes
+// and its rated input. It is false for a rated input of nothing.
+func MotorLoad(p, rated quantity.Watts) (quantity.Ratio, bool) {
+	if rated <= 0 {
+		return 0, false
+	}
+	return quantity.Ratio(p / rated), true
+}
+
+// MotorLoadF is MotorLoad as a formula.
+var MotorLoadF = working.Def2("motor load from input power", "x = P_i / P_ir", doeMotor, "P_i", "P_ir", or2(MotorLoad))
+
+// MotorLoadFromSlip is a motor's load from its synchronous, measured and rated
+// speeds. Nameplates may be off by a fifth of the slip, so that it is a rough
+// figure. It is false when the rated speed is not below the synchronous one.
+func MotorLoadFromSlip(synchronous, measured, rated PerMin) (quantity.Ratio, bool) {
+	if rated >= synchronous {
+		return 0, false
+	}
+	return quantity.Ratio((synchronous - measured) / (synchronous - rated)), true
+}
+
+// MotorLoadFromSlipF is MotorLoadFromSlip as a formula.
+var MotorLoadFromSlipF = working.Def3("motor load from slip", "x = (n_s - n) / (n_s - n_r)", doeMotor, "n_s", "n", "n_r", or3(MotorLoadFromSlip))
+
+// MotorLoadFromCurrent is a motor's load from its current and voltage against
+// those of its plate; poor below half load, where the magnetising current rules.
+// It is false for a plate without current or voltage.
+func MotorLoadFromCurrent(i, iRated quantity.Amperes, u, uRated quantity.VoltsLL) (quantity.Ratio, bool) {
+	if iRated <= 0 || uRated <= 0 {
+		return 0, false
+	}
+	return quantity.Ratio(i/iRated) * quantity.Ratio(u/uRated), true
+}
+
+// MotorLoadFromCurrentF is MotorLoadFromCurrent as a formula.
+var MotorLoadFromCurrentF = working.Def4("motor load from current", "x = I / I_r * U / U_r", doeMotor, "I", "I_r", "U", "U_r", or4(MotorLoadFromCurrent))
+
+// ShaftPower is the power at a motor's shaft from the power it takes and its
+// efficiency at that load: W.
+func ShaftPower(p quantity.Watts, efficiency quantity.Ratio) quantity.Watts {
+	return p * quantity.Watts(efficiency)
+}
+
+// ShaftPowerF is ShaftPower as a formula.
+var ShaftPowerF = working.Def2("shaft power", "P_o = P_i * eta", "definition", "P_i", "eta", ShaftPower)
+
+// Efficiency is the power given over the power taken. It is false when none is
+// taken.
+func Efficiency(out, in quantity.Watts) (quantity.Ratio, bool) {
+	if in <= 0 {
+		return 0, false
+	}
+	return quantity.Ratio(out / in), true
+}
+
+// EfficiencyF is Efficiency as a formula.
+var EfficiencyF = working.Def2("efficiency", "eta = P_o / P_i", "definition", "P_o", "P_i", or2(Efficiency))
+
+// AffinityPower is the shaft power of a fan or pump at a share of its full speed,
+// the system being friction alone; with a static head or a held pressure the
+// power falls less than the cube says: W.
+func AffinityPower(full quantity.Watts, speed quantity.Ratio) quantity.Watts {
+	return full * quantity.Watts(speed*speed*speed)
+}
+
+// AffinityPowerF is AffinityPower as a formula.
+var AffinityPowerF = working.Def2("affinity law of power", "P = P_f * s^3", "affinity laws, no static head", "P_f", "s", AffinityPower)
