@@ -83,6 +83,7 @@ type row struct {
 	FromRatio  number  `key:"from-ratio"`
 	BelowRatio *number `key:"below-ratio"`
 	Total      *ratio  `key:"total"`
+	Weighted   *ratio  `key:"weighted"`
 	Orders     []order `key:"orders" need:"yes"`
 	Status     Status  `key:"status"`
 	Note       string  `key:"note"`

@@ -14,13 +14,14 @@ type Standard string
 
 // The standards.
 const (
-	IEEE519      Standard = "IEEE 519"
-	EN50160      Standard = "EN 50160"
-	IEC61000_2_2 Standard = "IEC 61000-2-2"
-	IEC61000_3_2 Standard = "IEC 61000-3-2"
-	IEC60038     Standard = "IEC 60038"
-	ANSIC84_1    Standard = "ANSI C84.1"
-	NEMAMG1      Standard = "NEMA MG 1"
+	IEEE519       Standard = "IEEE 519"
+	EN50160       Standard = "EN 50160"
+	IEC61000_2_2  Standard = "IEC 61000-2-2"
+	IEC61000_3_2  Standard = "IEC 61000-3-2"
+	IEC61000_3_12 Standard = "IEC 61000-3-12"
+	IEC60038      Standard = "IEC 60038"
+	ANSIC84_1     Standard = "ANSI C84.1"
+	NEMAMG1       Standard = "NEMA MG 1"
 )
 
 // Status tells how well the figures of a table are known.
@@ -140,23 +141,30 @@ func VoltageHarmonic(s Standard, bus quantity.VoltsLL, order int) (Limit[quantit
 	return individual(s, "voltage-distortion", "voltage harmonic", bus, 0, order)
 }
 
+// currentTables are the tables of current distortion, by bus voltage.
+var currentTables = []string{"current-distortion", "current-distortion-subtransmission", "current-distortion-high-voltage"}
+
 // CurrentTDD gives the limit of total demand distortion of the current, from the
 // bus's line-to-line voltage and the short-circuit ratio Isc/IL. It is false
 // when the standard sets none.
 func CurrentTDD(s Standard, bus quantity.VoltsLL, ratio float64) (Limit[quantity.Ratio], bool) {
-	if l, ok := total(s, "current-distortion", "current distortion", bus, ratio); ok {
-		return l, ok
+	for _, id := range currentTables {
+		if l, ok := total(s, id, "current distortion", bus, ratio); ok {
+			return l, true
+		}
 	}
-	return total(s, "current-distortion-high-voltage", "current distortion", bus, ratio)
+	return Limit[quantity.Ratio]{}, false
 }
 
 // CurrentHarmonic gives the limit of one harmonic order, 2 to 50, of the current
-// as a share of the maximum demand load current.
+// as a share of the maximum demand load current, from the same figures.
 func CurrentHarmonic(s Standard, bus quantity.VoltsLL, ratio float64, order int) (Limit[quantity.Ratio], bool) {
-	if l, ok := individual(s, "current-distortion", "current harmonic", bus, ratio, order); ok {
-		return l, ok
+	for _, id := range currentTables {
+		if l, ok := individual(s, id, "current harmonic", bus, ratio, order); ok {
+			return l, true
+		}
 	}
-	return individual(s, "current-distortion-high-voltage", "current harmonic", bus, ratio, order)
+	return Limit[quantity.Ratio]{}, false
 }
 
 // Voltage is a line-to-neutral or a line-to-line voltage.
@@ -212,37 +220,4 @@ func Derating(nema quantity.Ratio) (Limit[quantity.Ratio], bool) {
 		}, true
 	}
 	return Limit[quantity.Ratio]{}, false
-}
-
-// Class is a class of equipment of IEC 61000-3-2.
-type Class string
-
-// The classes with data: A is equipment in general, D computers, monitors and
-// television sets.
-const (
-	ClassA Class = "class-a"
-	ClassD Class = "class-d"
-)
-
-// EquipmentCurrent gives the limit of a harmonic current of equipment of up to
-// 16 A per phase, from its class, its input power and the order (2 to 40). Class
-// D covers 75 W to 600 W and is capped by class A. It is false where no limit is
-// set. The limits bind a product in a type test, not an installation.
-func EquipmentCurrent(c Class, p quantity.Watts, order int) (Limit[quantity.Amperes], bool) {
-	f, t := published().table(IEC61000_3_2, string(c))
-	if t == nil || (c == ClassD && (p < 75 || p > 600)) {
-		return Limit[quantity.Amperes]{}, false
-	}
-	for _, row := range t.Rows {
-		if o := row.order(order); o != nil {
-			l := Limit[quantity.Amperes]{Name: "harmonic current of equipment", Value: o.amperes(order, p), Cite: row.cite(f, t)}
-			if c == ClassD {
-				if a, ok := EquipmentCurrent(ClassA, p, order); ok && a.Value < l.Value {
-					l.Value = a.Value
-				}
-			}
-			return l, true
-		}
-	}
-	return Limit[quantity.Amperes]{}, false
 }

@@ -40,6 +40,14 @@ func TestLimitsOfHarmonics(t *testing.T) {
 		{"IEEE 519 current, order 8, whole", lim(CurrentHarmonic(IEEE519, 480, 60, 8)), 10},
 		{"IEEE 519 current, order 49", lim(CurrentHarmonic(IEEE519, 480, 2000, 49)), 1.4},
 		{"IEEE 519 current, 230 kV", lim(CurrentTDD(IEEE519, 230e3, 30)), 2.5},
+		{"IEEE 519 current, 132 kV", lim(CurrentTDD(IEEE519, 132e3, 30)), 4},
+		{"IEEE 519 current, order 7, 132 kV", lim(CurrentHarmonic(IEEE519, 132e3, 30, 7)), 3.5},
+		{"IEC 61000-3-12, order 5, ratio 33", lim(EquipmentHarmonic(BalancedThreePhase, 33, 5)), 10.7},
+		{"IEC 61000-3-12, order 5, ratio 32", lim(EquipmentHarmonic(BalancedThreePhase, 32, 5)), math.NaN()},
+		{"IEC 61000-3-12, order 8, ratio 400", lim(EquipmentHarmonic(BalancedThreePhase, 400, 8)), 2},
+		{"IEC 61000-3-12, total, ratio 130", lim(EquipmentTHC(BalancedThreePhase, 130)), 22},
+		{"IEC 61000-3-12, weighted, ratio 250", lim(EquipmentPWHC(BalancedThreePhase, 250)), 38},
+		{"IEC 61000-3-12, order 3, one phase", lim(EquipmentHarmonic(OtherPhases, 33, 3)), 21.6},
 		{"IEEE 519 current, order 51", lim(CurrentHarmonic(IEEE519, 480, 20, 51)), math.NaN()},
 		{"EN 50160, total", lim(VoltageTHD(EN50160, 400)), 8},
 		{"EN 50160, order 5", lim(VoltageHarmonic(EN50160, 400, 5)), 6},
@@ -177,7 +185,7 @@ func TestEquipmentCurrent(t *testing.T) {
 		want  float64
 	}{
 		{ClassA, 0, 3, 2.30}, {ClassA, 0, 21, 0.107}, {ClassA, 0, 10, 0.184}, {ClassA, 0, 41, math.NaN()},
-		{ClassD, 500, 3, 1.70}, {ClassD, 600, 3, 2.04}, {ClassD, 1000, 3, math.NaN()}, {ClassD, 60, 3, math.NaN()},
+		{ClassB, 0, 3, 3.45}, {ClassB, 0, 21, 0.161}, {ClassD, 500, 3, 1.70}, {ClassD, 600, 3, 2.04}, {ClassD, 1000, 3, math.NaN()}, {ClassD, 60, 3, math.NaN()},
 		{ClassD, 600, 5, 1.14}, {ClassD, 600, 2, math.NaN()},
 	}
 	for _, tt := range tests {
@@ -197,7 +205,7 @@ func TestEveryTableIsWhole(t *testing.T) {
 	for _, f := range faults.Sorted() {
 		t.Error(f)
 	}
-	for _, s := range []Standard{IEEE519, EN50160, IEC61000_2_2, IEC61000_3_2, IEC60038, ANSIC84_1, NEMAMG1} {
+	for _, s := range []Standard{IEEE519, EN50160, IEC61000_2_2, IEC61000_3_2, IEC61000_3_12, IEC60038, ANSIC84_1, NEMAMG1} {
 		found := false
 		for _, f := range lib.files {
 			found = found || f.Standard == s

@@ -1,0 +1,76 @@
+package limits
+
+import "auditgen/internal/quantity"
+
+// Class is a class of equipment of IEC 61000-3-2.
+type Class string
+
+// The classes with data: A is equipment in general, B portable tools, D
+// computers, monitors and television sets.
+const (
+	ClassA Class = "class-a"
+	ClassB Class = "class-b"
+	ClassD Class = "class-d"
+)
+
+// EquipmentCurrent gives the limit of a harmonic current of equipment of up to
+// 16 A per phase, from its class, its input power and the order (2 to 40). Class
+// D covers 75 W to 600 W and is capped by class A. It is false where no limit is
+// set. The limits bind a product in a type test, not an installation.
+func EquipmentCurrent(c Class, p quantity.Watts, order int) (Limit[quantity.Amperes], bool) {
+	f, t := published().table(IEC61000_3_2, string(c))
+	if t == nil || (c == ClassD && (p < 75 || p > 600)) {
+		return Limit[quantity.Amperes]{}, false
+	}
+	for _, row := range t.Rows {
+		if o := row.order(order); o != nil {
+			l := Limit[quantity.Amperes]{Name: "harmonic current of equipment", Value: o.amperes(order, p), Cite: row.cite(f, t)}
+			if c == ClassD {
+				if a, ok := EquipmentCurrent(ClassA, p, order); ok && a.Value < l.Value {
+					l.Value = a.Value
+				}
+			}
+			return l, true
+		}
+	}
+	return Limit[quantity.Amperes]{}, false
+}
+
+// Phases tells how equipment of IEC 61000-3-12 is connected.
+type Phases string
+
+// The kinds of equipment of IEC 61000-3-12.
+const (
+	BalancedThreePhase Phases = "balanced-three-phase"
+	OtherPhases        Phases = "other"
+)
+
+// EquipmentHarmonic gives the limit of a harmonic current of equipment above
+// 16 A and up to 75 A per phase, as a share of its reference current, from its
+// short-circuit ratio Rsce and the order. It is false below a ratio of 33, for
+// which the standard has no row, and for an order without a limit.
+func EquipmentHarmonic(p Phases, rsce float64, order int) (Limit[quantity.Ratio], bool) {
+	return individual(IEC61000_3_12, string(p), "harmonic current of equipment", anyBus, rsce, order)
+}
+
+// EquipmentTHC gives the limit of the total harmonic current of such equipment.
+func EquipmentTHC(p Phases, rsce float64) (Limit[quantity.Ratio], bool) {
+	return total(IEC61000_3_12, string(p), "harmonic current of equipment, total", anyBus, rsce)
+}
+
+// EquipmentPWHC gives the limit of the partial weighted harmonic current of such
+// equipment.
+func EquipmentPWHC(p Phases, rsce float64) (Limit[quantity.Ratio], bool) {
+	f, t := published().table(IEC61000_3_12, string(p))
+	if t == nil {
+		return Limit[quantity.Ratio]{}, false
+	}
+	r := t.row(anyBus, rsce)
+	if r == nil || r.Weighted == nil {
+		return Limit[quantity.Ratio]{}, false
+	}
+	return Limit[quantity.Ratio]{Name: "harmonic current of equipment, weighted", Value: r.Weighted.Value, Cite: r.cite(f, t)}, true
+}
+
+// anyBus is a voltage for tables that do not go by it.
+const anyBus quantity.VoltsLL = 1
