@@ -7,7 +7,7 @@ import (
 	"auditgen/internal/working"
 )
 
-const iec4_7 = "IEC 61000-4-7 (clause not at hand)"
+const iec4_7 = "IEC 61000-4-7 (definition from memory)"
 
 // THDOfRMS turns a total harmonic distortion of the fundamental (0 and more)
 // into one of the rms value, which stays below 1.

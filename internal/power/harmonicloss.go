@@ -12,7 +12,7 @@ import (
 // same rms value. The series holds the currents of orders 1, 2, 3 and so on, in
 // any one unit; a transformer of type dry or liquid alike. It is false without a
 // current. An order that was not read counts as nothing, so the factor is then
-// a lower bound. IEEE Std C57.110-2018 (clause not at hand).
+// a lower bound. IEEE Std C57.110-2018 (definition from memory).
 func HarmonicLossFactor(orders []quantity.Ratio) (quantity.Ratio, bool) {
 	return weighted(orders, 2)
 }
@@ -39,7 +39,7 @@ func weighted(orders []quantity.Ratio, exponent float64) (quantity.Ratio, bool) 
 // The loss factors as formulas.
 var (
 	HarmonicLossFactorF = working.DefN("harmonic loss factor", "F_HL = sum(h^2 * I_h^2) / sum(I_h^2)",
-		"IEEE C57.110-2018 (clause not at hand)", "I_h", orN(HarmonicLossFactor))
+		"IEEE C57.110-2018 (definition from memory)", "I_h", orN(HarmonicLossFactor))
 	StrayLossFactorF = working.DefN("stray loss factor", "F_STR = sum(h^0.8 * I_h^2) / sum(I_h^2)",
 		"IEEE C57.110-2018 (from memory)", "I_h", orN(StrayLossFactor))
 )

@@ -35,6 +35,7 @@ func TestImpossibleInput(t *testing.T) {
 		{"two voltages", second(Deviation([]quantity.VoltsLL{400, 400})), float64(NEMAUnbalanceF.Call([]quantity.VoltsLL{400, 400}))},
 		{"no voltages", second(Deviation([]quantity.VoltsLL{0, 0, 0})), float64(NEMAUnbalanceF.Call(nil))},
 		{"no triangle", second(NegativeSequence([]quantity.VoltsLL{400, 100, 100})), float64(NegativeSequenceF.Call([]quantity.VoltsLL{400, 100, 100}))},
+		{"beta of no triangle", second(Beta([]quantity.VoltsLL{400, 100, 100})), float64(BetaF.Call([]quantity.VoltsLL{400, 100, 100}))},
 		{"beta outside", second(NegativeSequenceFromBeta(0.6)), float64(NegativeSequenceFromBetaF.Call(0.6))},
 		{"no positive sequence", second(SequenceShare(1, 0)), float64(NegativeShareF.Call(1, 0))},
 		{"no currents", second(HarmonicLossFactor(nil)), float64(HarmonicLossFactorF.Call(nil))},

@@ -89,7 +89,7 @@ func TransformerLoss(x quantity.Ratio, p0, pk quantity.Watts) quantity.Watts {
 }
 
 // TransformerLossF is TransformerLoss as a formula.
-var TransformerLossF = working.Def3("transformer loss", "P_l = P_0 + x^2 * P_k", "no-load loss and load loss; IEC 60076-1 (clause not at hand)", "x", "P_0", "P_k", TransformerLoss)
+var TransformerLossF = working.Def3("transformer loss", "P_l = P_0 + x^2 * P_k", "no-load loss and load loss; IEC 60076-1 (from memory)", "x", "P_0", "P_k", TransformerLoss)
 
 // BestLoading is the loading of a transformer at which its efficiency is highest.
 // It is false for a load loss of nothing.

@@ -38,7 +38,7 @@ var (
 // line-to-line voltages follows: 1/3 when they are equal, 1/2 when the triangle
 // is flat. It is false unless the three can close a triangle, which line
 // voltages always do; phase voltages may not be used.
-// IEC 61000-4-30 (clause not at hand).
+// IEC 61000-4-30:2015, 5.7 (clause from memory).
 func Beta(lines []quantity.VoltsLL) (quantity.Ratio, bool) {
 	if len(lines) != 3 {
 		return 0, false
@@ -55,11 +55,11 @@ func Beta(lines []quantity.VoltsLL) (quantity.Ratio, bool) {
 }
 
 // BetaF is Beta as a formula.
-var BetaF = working.DefN("beta of line voltages", "beta = sum(U^4) / sum(U^2)^2", "IEC 61000-4-30 (clause not at hand)", "U", orN(Beta))
+var BetaF = working.DefN("beta of line voltages", "beta = sum(U^4) / sum(U^2)^2", "IEC 61000-4-30:2015, 5.7 (clause from memory)", "U", orN(Beta))
 
 // NegativeSequenceFromBeta is the negative-sequence voltage as a share of the
 // positive-sequence one, from Beta, 1/3 to 1/2; rounding just below 1/3 counts
-// as 1/3. False outside. IEC 61000-4-30 (clause not at hand).
+// as 1/3. False outside. IEC 61000-4-30:2015, 5.7 (clause from memory).
 func NegativeSequenceFromBeta(beta quantity.Ratio) (quantity.Ratio, bool) {
 	const rounding = 1e-9
 	inner := 3 - 6*float64(beta)
@@ -72,7 +72,7 @@ func NegativeSequenceFromBeta(beta quantity.Ratio) (quantity.Ratio, bool) {
 
 // NegativeSequenceFromBetaF is NegativeSequenceFromBeta as a formula.
 var NegativeSequenceFromBetaF = working.Def1("negative-sequence unbalance from beta", "u_2 = sqrt((1 - sqrt(3 - 6 * beta)) / (1 + sqrt(3 - 6 * beta)))",
-	"IEC 61000-4-30 (clause not at hand)", "beta", or1(NegativeSequenceFromBeta))
+	"IEC 61000-4-30:2015, 5.7 (clause from memory)", "beta", or1(NegativeSequenceFromBeta))
 
 // NegativeSequence is the negative-sequence unbalance of three line-to-line
 // voltages, from their sizes alone: a share of the positive-sequence voltage.
@@ -88,7 +88,7 @@ func NegativeSequence(lines []quantity.VoltsLL) (quantity.Ratio, bool) {
 // NegativeSequenceF is NegativeSequence as a formula, whole.
 var NegativeSequenceF = working.DefN("negative-sequence unbalance",
 	"u_2 = sqrt((1 - sqrt(3 - 6 * sum(U^4) / sum(U^2)^2)) / (1 + sqrt(3 - 6 * sum(U^4) / sum(U^2)^2)))",
-	"IEC 61000-4-30 (clause not at hand), line-to-line voltages", "U", orN(NegativeSequence))
+	"IEC 61000-4-30:2015, 5.7 (clause from memory), line-to-line voltages", "U", orN(NegativeSequence))
 
 // SequenceShare is a negative- or zero-sequence voltage as a share of the
 // positive-sequence one. It is false when there is no positive sequence.
@@ -101,6 +101,6 @@ func SequenceShare(v, v1 quantity.VoltsLN) (quantity.Ratio, bool) {
 
 // Sequence shares as formulas.
 var (
-	NegativeShareF = working.Def2("negative-sequence unbalance from components", "u_2 = V_2 / V_1", "IEC 61000-4-30 (clause not at hand)", "V_2", "V_1", or2(SequenceShare))
-	ZeroShareF     = working.Def2("zero-sequence unbalance from components", "u_0 = V_0 / V_1", "IEC 61000-4-30 (clause not at hand)", "V_0", "V_1", or2(SequenceShare))
+	NegativeShareF = working.Def2("negative-sequence unbalance from components", "u_2 = V_2 / V_1", "IEC 61000-4-30:2015, 5.7 (clause from memory)", "V_2", "V_1", or2(SequenceShare))
+	ZeroShareF     = working.Def2("zero-sequence unbalance from components", "u_0 = V_0 / V_1", "IEC 61000-4-30:2015, 5.7 (clause from memory)", "V_0", "V_1", or2(SequenceShare))
 )
