@@ -80,6 +80,26 @@ func (l *List) Sorted() []Fault {
 	return slices.Compact(s)
 }
 
+// Err gives the faults as one error, or nil when there are none.
+func (l *List) Err() error {
+	if len(l.faults) == 0 {
+		return nil
+	}
+	return Faults(l.Sorted())
+}
+
+// Faults is an error made of faults.
+type Faults []Fault
+
+// Error gives the faults, one a line.
+func (f Faults) Error() string {
+	lines := make([]string, len(f))
+	for i, one := range f {
+		lines[i] = one.String()
+	}
+	return strings.Join(lines, "\n")
+}
+
 // Write prints each fault on a line of its own.
 func (l *List) Write(w io.Writer) {
 	for _, f := range l.Sorted() {

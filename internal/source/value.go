@@ -43,10 +43,20 @@ type At[T any] struct {
 	Value T
 	Pos   diag.Pos
 	Text  string
+	bad   bool
 }
 
-// IsSet reports whether the value was typed.
+// IsSet reports whether the value was typed, readable or not.
 func (a At[T]) IsSet() bool { return a.Pos.IsSet() }
+
+// Good is the place of a value that could be read, else no place: checks of a
+// value's range keep quiet about one that was refused already.
+func (a At[T]) Good() diag.Pos {
+	if a.bad {
+		return diag.Pos{}
+	}
+	return a.Pos
+}
 
 // ReadSource reads the scalar.
 func (a *At[T]) ReadSource(v *Value, faults *diag.List) {
@@ -55,7 +65,9 @@ func (a *At[T]) ReadSource(v *Value, faults *diag.List) {
 		return
 	}
 	a.Pos, a.Text = v.Pos, v.Text
+	before := faults.Len()
 	decodeScalar(v, &a.Value, faults)
+	a.bad = faults.Len() > before
 }
 
 // Map is a mapping with free keys, in the order of the file.
@@ -119,6 +131,22 @@ func (o *OneOrMany[T]) ReadSource(v *Value, faults *diag.List) {
 		if a.IsSet() {
 			*o = append(*o, a)
 		}
+	}
+}
+
+// List is a list of groups, or one group alone.
+type List[T any] []T
+
+// ReadSource reads either form.
+func (l *List[T]) ReadSource(v *Value, faults *diag.List) {
+	items := v.Items
+	if v.Form != Sequence {
+		items = []*Value{v}
+	}
+	for _, item := range items {
+		var e T
+		Decode(item, &e, faults)
+		*l = append(*l, e)
 	}
 }
 

@@ -22,13 +22,13 @@ func YAML(file string, data []byte, faults *diag.List) *Value {
 		faults.At(diag.Pos{File: file, Line: 1, Column: 1}, "the file is not UTF-8 text", "a text file saved as UTF-8")
 		return nil
 	}
-	if tabs(file, data, faults) {
-		return nil
-	}
+	data, tabbed := untab(file, data, faults)
 	decoder := yaml.NewDecoder(bytes.NewReader(data))
 	var doc yaml.Node
 	if err := decoder.Decode(&doc); err != nil {
-		faults.Add(yamlFault(file, data, err))
+		if !tabbed { // else the tabs are the likely cause, and named already
+			faults.Add(yamlFault(file, data, err))
+		}
 		return nil
 	}
 	var second yaml.Node
@@ -40,18 +40,21 @@ func YAML(file string, data []byte, faults *diag.List) *Value {
 	return (&yamlReader{file, faults}).value(doc.Content[0])
 }
 
-// tabs records each line that is indented with a tab, which YAML forbids and
-// reports in words that help nobody.
-func tabs(file string, data []byte, faults *diag.List) bool {
-	found := false
-	for i, line := range strings.Split(string(data), "\n") {
-		indent := line[:len(line)-len(strings.TrimLeft(line, " \t"))]
-		if at := strings.IndexByte(indent, '\t'); at >= 0 && strings.TrimSpace(line) != "" {
+// untab records each line that is indented with a tab, which YAML forbids and
+// reports in words that help nobody. It gives the text with two spaces for each
+// such tab, so that the rest of the file can still be read for its own faults.
+func untab(file string, data []byte, faults *diag.List) (clean []byte, found bool) {
+	lines := strings.Split(string(data), "\n")
+	for i, line := range lines {
+		body := strings.TrimLeft(line, " \t")
+		indent := line[:len(line)-len(body)]
+		if at := strings.IndexByte(indent, '\t'); at >= 0 && strings.TrimSpace(body) != "" {
 			faults.At(diag.Pos{File: file, Line: i + 1, Column: at + 1}, "a tab indents this line", "spaces: two for each level")
+			lines[i] = strings.ReplaceAll(indent, "\t", "  ") + body
 			found = true
 		}
 	}
-	return found
+	return []byte(strings.Join(lines, "\n")), found
 }
 
 var (

@@ -21,6 +21,7 @@ const (
 	Stated   Kind = "stated"   // a fact from a file: nominal voltage, price, date
 	Assumed  Kind = "assumed"  // a judgement, with its reason
 	Derived  Kind = "derived"  // worked out from other steps
+	Modelled Kind = "modelled" // expected by a model from other steps, which Reason describes
 )
 
 // Step is one named number.
@@ -33,9 +34,9 @@ type Step struct {
 	Exact   *decimal.Decimal // for money and billed quantities; Value is then its nearest float, for display only
 	Typed   string           // as typed, for steps that stand in a file
 	Pos     diag.Pos         // where it is typed
-	Reason  string           // why it is assumed
+	Reason  string           // why it is assumed, or how it is modelled
 	Formula *Formula         // for derived steps
-	From    []string         // the steps that the formula used, in its order
+	From    []string         // the steps that the formula used, in its order; or those that the model rests on
 	Note    string           // what limits its worth
 }
 
@@ -259,6 +260,15 @@ func (s *Sheet) Get(id string) (Step, bool) {
 // Steps lists all steps in the order of their recording.
 func (s *Sheet) Steps() []Step { return s.steps }
 
+func (s *Sheet) cited(st Step) error {
+	for _, id := range st.From {
+		if _, ok := s.Get(id); !ok {
+			return fmt.Errorf("step %s cites %s, which is not there", st.ID, id)
+		}
+	}
+	return nil
+}
+
 // Replay works every derived step out again from the steps that it cites and
 // gives an error for the first that comes out differently, cites a step that
 // is not there, or shares its id.
@@ -267,18 +277,24 @@ func (s *Sheet) Replay() error {
 		return fmt.Errorf("step recorded twice: %s", s.twice[0])
 	}
 	for _, st := range s.steps {
+		if st.Kind == Modelled {
+			if err := s.cited(st); err != nil {
+				return err
+			}
+			continue
+		}
 		if st.Kind != Derived {
 			continue
 		}
 		if st.Formula == nil {
 			return fmt.Errorf("step %s is derived but has no formula", st.ID)
 		}
+		if err := s.cited(st); err != nil {
+			return err
+		}
 		args := make([]float64, len(st.From))
 		for i, id := range st.From {
-			from, ok := s.Get(id)
-			if !ok {
-				return fmt.Errorf("step %s cites %s, which is not there", st.ID, id)
-			}
+			from, _ := s.Get(id)
 			args[i] = from.Value
 		}
 		if st.Formula.exact != nil {

@@ -1,0 +1,86 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"auditgen/internal/profile"
+	"auditgen/internal/quantity"
+	"auditgen/internal/working"
+)
+
+// demandSteps records the highest demand that each month is expected to show.
+func (y *yearPass) demandSteps() {
+	r, s := y.result, y.result.Sheet
+	d := y.base.demand[y.model.window]
+	for i := range r.Months {
+		m := &r.Months[i]
+		month := time.Month(i + 1)
+		m.PeakKW = y.peak(i, y.layout.kw, "kw", "kW", "W", profile.Active)
+		m.PeakKVA = y.peak(i, y.layout.kva, "kva", "kVA", "VA", profile.Apparent)
+		averages, _ := d.MeanDemand(month, profile.AllSlots, profile.Active)
+		all, _ := d.AllOn(month, profile.AllSlots, profile.Active)
+		m.SumOfAverages, m.SumOfAll = averages/1e3, all/1e3
+		y.peakMakers(m)
+		if m.PeakKW.Value > r.Months[r.PeakMonth].PeakKW.Value {
+			r.PeakMonth = i
+		}
+	}
+	r.Peak, r.PeakKVA = r.Months[r.PeakMonth].PeakKW, r.Months[r.PeakMonth].PeakKVA
+	if r.Peak.Value > 0 {
+		peak, _ := s.Get(r.Peak.Step)
+		energy, _ := s.Get(r.Energy.Step)
+		lf := profile.LoadFactorF.Apply(s, "year.load-factor", "load factor of the year", "",
+			working.Num[quantity.WattHours]{V: quantity.WattHours(energy.Value), Step: energy.ID},
+			working.Num[quantity.Watts]{V: quantity.Watts(peak.Value), Step: peak.ID}, y.loads.yearHours)
+		r.LoadFactor = ratioOf(lf)
+	}
+}
+
+func (y *yearPass) peak(i, at int, key, unit, base string, of profile.Unit) Interval {
+	p, _ := y.base.demand[y.model.window].Demand(time.Month(i+1), profile.AllSlots, of)
+	step := y.result.Sheet.Put(working.Step{
+		ID: monthID(i) + "peak-" + key, Label: "highest " + unit + " of " + monthName(i), Kind: working.Modelled, Value: p.Mean, Unit: base,
+		Reason: fmt.Sprintf("expected highest mean over %d minutes: loads that are steadily on add up, cycling loads meet by chance (distribution of their sum by convolution, highest of the month's windows)", y.model.window),
+		From:   y.runningSteps(),
+	})
+	return y.interval(at+i, unit, step, p.Deviation/1e3)
+}
+
+func (y *yearPass) runningSteps() []string {
+	var from []string
+	for _, l := range y.result.Loads {
+		from = append(from, "loads."+l.ID+".running", "loads."+l.ID+".duty")
+	}
+	return from
+}
+
+// peakMakers tells which loads the month's highest demand is expected to be
+// made of, and in which hour it is likeliest to fall.
+func (y *yearPass) peakMakers(m *Month) {
+	d := y.base.demand[y.model.window]
+	meeting, ok := d.Coincidence(time.Month(m.Month+1), profile.AllSlots, profile.Active)
+	m.PeakHour = -1
+	if !ok {
+		return
+	}
+	hours := map[int]float64{}
+	for _, w := range meeting.When {
+		hours[w.Hour] += w.Probability
+	}
+	best := 0.0
+	for h := range 24 {
+		if hours[h] > best {
+			best, m.PeakHour = hours[h], h
+		}
+	}
+	m.PeakHourShare = best
+	for i, p := range meeting.Machines {
+		if p > 0 {
+			m.PeakBy = append(m.PeakBy, Share{Load: y.result.Loads[i].ID, Name: y.result.Loads[i].Name, Value: float64(p) / 1e3})
+		}
+	}
+	slices.SortStableFunc(m.PeakBy, func(a, b Share) int { return cmp.Compare(b.Value, a.Value) })
+}

@@ -1,0 +1,152 @@
+package audit
+
+import (
+	"strconv"
+
+	"auditgen/internal/power"
+	"auditgen/internal/quantity"
+	"auditgen/internal/site"
+	"auditgen/internal/working"
+)
+
+// waves reads the distortion and brings it to one base, the fundamental.
+func (p *phasePass) waves(r site.Reading) {
+	for _, s := range r.Harmonics.Current {
+		p.reading.Waves = append(p.reading.Waves, p.wave("current", s))
+	}
+	for _, s := range r.Harmonics.Voltage {
+		p.reading.Waves = append(p.reading.Waves, p.wave("voltage", s))
+	}
+}
+
+func (p *phasePass) wave(kind string, s site.Spectrum) Wave {
+	id := p.prefix + s.Phase.Value + "." + kind + "."
+	w := Wave{Kind: kind, Phase: s.Phase.Value, Pos: s.Pos}
+	for _, o := range s.Orders {
+		n, _ := strconv.Atoi(o.Key)
+		v := measured(p.sheet, id+"h"+o.Key, p.label("harmonic "+o.Key+" of the "+kind, w.Phase), float64(o.Value.Value.Value), "", o.Value.Text, o.Value.Pos)
+		w.Orders = append(w.Orders, Order{N: n, Share: v})
+	}
+	p.thd(&w, id, s)
+	p.fundamental(&w, id)
+	return w
+}
+
+func (p *phasePass) thd(w *Wave, id string, s site.Spectrum) {
+	label := p.label("distortion of the "+w.Kind, w.Phase)
+	switch {
+	case !s.THD.IsSet() && len(w.Orders) > 0:
+		w.THD = ratioOf(power.THDF.Apply(p.sheet, id+"thd", label, "", nums[quantity.Ratio](shares(w.Orders))))
+		p.sheet.Note(w.THD.Step, "from the orders that were read: a lower bound")
+	case s.THD.IsSet() && s.THD.Value.Base == quantity.OfRMS:
+		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", label+", of rms", float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
+		w.THD = ratioOf(power.THDOfFundamentalF.Apply(p.sheet, id+"thd", label, "", num[quantity.Ratio](w.THDOfRMS)))
+	case s.THD.IsSet():
+		w.THD = measured(p.sheet, id+"thd", label, float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
+	}
+	if w.THD.Known() && !w.THDOfRMS.Known() {
+		w.THDOfRMS = ratioOf(power.THDOfRMSF.Apply(p.sheet, id+"thd-of-rms", label+", of rms", "", num[quantity.Ratio](w.THD)))
+	}
+}
+
+func shares(orders []Order) []Value {
+	vs := make([]Value, len(orders))
+	for i, o := range orders {
+		vs[i] = o.Share
+	}
+	return vs
+}
+
+func (p *phasePass) fundamental(w *Wave, id string) {
+	if !w.THD.Known() {
+		return
+	}
+	for _, ph := range p.reading.Phases {
+		if site.PhaseIndex(ph.Name) != site.PhaseIndex(w.Phase) {
+			continue
+		}
+		if w.Kind == "current" && ph.Current.Known() {
+			w.Fundamental = derived(power.CurrentFundamentalF.Apply(p.sheet, id+"fundamental", p.label("fundamental current", w.Phase), "A", num[quantity.Amperes](ph.Current), num[quantity.Ratio](w.THD)))
+		}
+		if w.Kind == "voltage" && ph.Voltage.Known() {
+			w.Fundamental = derived(power.VoltageFundamentalF.Apply(p.sheet, id+"fundamental", p.label("fundamental voltage", w.Phase), "V", num[quantity.VoltsLN](ph.Voltage), num[quantity.Ratio](w.THD)))
+		}
+	}
+}
+
+// demandDistortion holds harmonic currents at the incomer against the maximum
+// demand current, which the year's highest demand gives unless it is stated.
+func (r *Result) demandDistortion() {
+	for i := range r.Readings {
+		rd := &r.Readings[i]
+		place, _ := r.Record.Site.Points.Get(rd.At)
+		root := !place.From.IsSet() && rd.At == rd.Point
+		for k := range rd.Waves {
+			if w := &rd.Waves[k]; w.Kind == "current" && root && w.Fundamental.Known() {
+				r.tdd(rd, w)
+			}
+		}
+	}
+}
+
+func (r *Result) tdd(rd *Reading, w *Wave) {
+	il := r.MaximumCurrent()
+	if !il.Known() || il.V <= 0 {
+		return
+	}
+	id := "readings." + rd.ID + "." + w.Phase + ".current."
+	w.TDD = ratioOf(power.TDDF.Apply(r.Sheet, id+"tdd", "total demand distortion of "+rd.ID+", phase "+w.Phase, "", num[quantity.Ratio](w.THD), num[quantity.Amperes](w.Fundamental), num[quantity.Amperes](il)))
+	for i := range w.Orders {
+		o := &w.Orders[i]
+		o.OfMaximum = ratioOf(power.TDDF.Apply(r.Sheet, id+"h"+strconv.Itoa(o.N)+".of-maximum", "harmonic "+strconv.Itoa(o.N)+" of "+rd.ID+" as a share of the maximum demand current", "", num[quantity.Ratio](o.Share), num[quantity.Amperes](w.Fundamental), num[quantity.Amperes](il)))
+	}
+}
+
+// MaximumCurrent is the maximum demand load current I_L of IEEE 519: stated in
+// the site's file, or that of the year's highest apparent demand.
+func (r *Result) MaximumCurrent() Value {
+	const id = "supply.maximum-current"
+	if st, ok := r.Sheet.Get(id); ok {
+		return Value{V: st.Value, Unit: "A", Step: id, Kind: st.Kind}
+	}
+	s := r.Record.Site.Supply
+	if m := s.MaxLoad; m.IsSet() {
+		v := working.Record(r.Sheet, working.Step{ID: id, Label: "maximum demand current", Kind: working.Stated, Unit: "A", Typed: m.Text, Pos: m.Pos}, m.Value.Value)
+		return Value{V: float64(v.V), Unit: "A", Step: id, Kind: working.Stated}
+	}
+	if s.System.Value != site.ThreePhaseFourWire && s.System.Value != site.ThreePhaseThreeWire || r.PeakKVA.Value <= 0 {
+		return Value{}
+	}
+	peak, _ := r.Sheet.Get(r.PeakKVA.Step)
+	return derived(power.BalancedCurrentF.Apply(r.Sheet, id, "maximum demand current, from the year's highest apparent demand", "A",
+		working.Num[quantity.VoltAmperes]{V: quantity.VoltAmperes(peak.Value), Step: peak.ID}, r.nominal()))
+}
+
+// nominal is the nominal line-to-line voltage.
+func (r *Result) nominal() working.Num[quantity.VoltsLL] {
+	v := r.Record.Site.Supply.Voltage
+	return once(r.Sheet, working.Step{ID: "supply.voltage", Label: "nominal voltage", Kind: working.Stated, Unit: "V", Typed: v.Text, Pos: v.Pos}, v.Value.Value)
+}
+
+// ShortCircuit is the short-circuit power at the point of supply in VA: stated,
+// or that of the transformer alone, an upper bound.
+func (r *Result) ShortCircuit() Value {
+	const id = "supply.short-circuit-power"
+	if st, ok := r.Sheet.Get(id); ok {
+		return Value{V: st.Value, Unit: "VA", Step: id, Kind: st.Kind}
+	}
+	s := r.Record.Site.Supply
+	if f := s.FaultLevel; f.IsSet() {
+		working.Record(r.Sheet, working.Step{ID: id, Label: "short-circuit power at the point of supply", Kind: working.Stated, Unit: "VA", Typed: f.Text, Pos: f.Pos}, f.Value.Value)
+		return Value{V: float64(f.Value.Value), Unit: "VA", Step: id, Kind: working.Stated}
+	}
+	t := s.Transformer
+	if t == nil {
+		return Value{}
+	}
+	rating := working.Record(r.Sheet, working.Step{ID: "supply.transformer.rating", Label: "rating of the transformer", Kind: working.Stated, Unit: "VA", Typed: t.Rating.Text, Pos: t.Rating.Pos}, t.Rating.Value.Value)
+	z := working.Record(r.Sheet, working.Step{ID: "supply.transformer.impedance", Label: "short-circuit impedance of the transformer", Kind: working.Stated, Typed: t.Impedance.Text, Pos: t.Impedance.Pos}, t.Impedance.Value.Value)
+	v := derived(power.ShortCircuitPowerF.Apply(r.Sheet, id, "short-circuit power at the point of supply", "VA", rating, z))
+	r.Sheet.Note(id, "of the transformer alone: an upper bound, since the network behind it is left out")
+	return v
+}

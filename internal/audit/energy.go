@@ -1,0 +1,201 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"auditgen/internal/profile"
+	"auditgen/internal/quantity"
+	"auditgen/internal/working"
+)
+
+// reactiveF is reactive energy from active energies and their tangents; the
+// series alternates between the two.
+var reactiveF = working.DefN("reactive energy of a month", "E_q = sum(E_k * t_k)", "reactive over active power of each load, by its active energy", "x",
+	func(x []float64) quantity.VarHours {
+		sum := 0.0
+		for i := 0; i+1 < len(x); i += 2 {
+			sum += float64(x[i] * x[i+1])
+		}
+		return quantity.VarHours(sum)
+	})
+
+// energySteps records the energies of the year: each load's month from its mean
+// power and the hours of its calendar, the months and the year as sums.
+func (y *yearPass) energySteps() {
+	r, s := y.result, y.result.Sheet
+	for i := range r.Loads {
+		y.tangentStep(i)
+	}
+	var months []working.Num[quantity.WattHours]
+	for i := range 12 {
+		m := y.monthSteps(i)
+		months = append(months, working.Num[quantity.WattHours]{V: quantity.WattHours(m.V), Step: m.Step})
+	}
+	total := profile.SumEnergyF.Apply(s, "year.energy", "energy of the year", "Wh", months)
+	r.Energy = y.interval(y.layout.energy, "kWh", total.Step, 0)
+	for i := range r.Uses {
+		u := &r.Uses[i]
+		var parts []working.Num[quantity.WattHours]
+		for _, id := range u.Loads {
+			l := r.load(id)
+			st, _ := s.Get(l.Energy.Step)
+			parts = append(parts, working.Num[quantity.WattHours]{V: quantity.WattHours(st.Value), Step: st.ID})
+		}
+		sum := profile.SumEnergyF.Apply(s, "uses."+slug(u.Name)+".energy", "energy of "+u.Name, "Wh", parts)
+		u.Energy = y.interval(y.layout.uses+i, "kWh", sum.Step, 0)
+		if r.Energy.Value > 0 {
+			u.Share = u.Energy.Value / r.Energy.Value
+		}
+	}
+	order := make([]int, len(r.Uses))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(r.Uses[b].Energy.Value, r.Uses[a].Energy.Value) })
+	sorted := make([]Use, len(order))
+	rank := make([]int, len(order))
+	for to, from := range order {
+		sorted[to], rank[from] = r.Uses[from], to
+	}
+	r.Uses = sorted
+	for i, u := range y.useOf {
+		y.useOf[i] = rank[u]
+	}
+	base := s.Put(working.Step{ID: "year.base-load", Label: "base load: mean power while only what is always on runs", Kind: working.Modelled, Unit: "W", Value: r.BaseLoad.Value * 1e3,
+		Reason: "sum of the mean powers of the loads that are always on, and of what the others take on standby", From: y.alwaysOn()})
+	r.BaseLoad.Step = base
+}
+
+func (y *yearPass) alwaysOn() []string {
+	var from []string
+	for _, l := range y.result.Loads {
+		if l.Hours.V >= float64(y.loads.yearHours.V) {
+			from = append(from, "loads."+l.ID+".mean")
+		}
+	}
+	return from
+}
+
+func (r *Result) load(id string) *Load {
+	i := slices.IndexFunc(r.Loads, func(l Load) bool { return l.ID == id })
+	return &r.Loads[i]
+}
+
+// tangentStep records var for each W of a load, over its running states.
+func (y *yearPass) tangentStep(i int) {
+	m, l := y.model.loads[i], y.result.Loads[i]
+	p, q := 0.0, 0.0
+	for _, mode := range m.modes {
+		p += mode.duty.mean * mode.power.mean
+		q += mode.duty.mean * mode.power.mean * mode.reactive
+	}
+	t := 0.0
+	if p > 0 {
+		t = q / p
+	}
+	from := []string{"loads." + l.ID + ".running"}
+	if l.PF.Known() {
+		from = append(from, l.PF.Step)
+	}
+	y.result.Sheet.Put(working.Step{ID: "loads." + l.ID + ".tan", Label: "reactive over active power of " + l.Name, Kind: working.Modelled, Value: t,
+		Reason: "reactive over active power of its readings, or tan φ of its power factor; states weighted by duty and power", From: from})
+}
+
+// monthSteps records one month and gives its energy in Wh.
+func (y *yearPass) monthSteps(i int) Value {
+	r, s := y.result, y.result.Sheet
+	id := monthID(i)
+	var parts []working.Num[quantity.WattHours]
+	var pairs []working.Num[float64]
+	for k := range r.Loads {
+		n := y.loadMonth(i, k)
+		parts = append(parts, n)
+		t, _ := s.Get("loads." + r.Loads[k].ID + ".tan")
+		pairs = append(pairs, working.Num[float64]{V: float64(n.V), Step: n.Step}, working.Num[float64]{V: t.Value, Step: t.ID})
+	}
+	energy := profile.SumEnergyF.Apply(s, id+"energy", "energy of "+monthName(i), "Wh", parts)
+	reactive := reactiveF.Apply(s, id+"reactive", "reactive energy of "+monthName(i), "varh", pairs)
+	pf := profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive)
+	m := Month{Month: i, Reactive: derived(reactive), PF: ratioOf(pf)}
+	m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step, 0)
+	for slot := range y.model.tariff.Slots() {
+		m.BySlot = append(m.BySlot, float64(y.base.energy.Energy(time.Month(i+1), profile.SlotsOf(slot)))/1e3)
+	}
+	r.Months = append(r.Months, m)
+	return Value{V: float64(energy.V), Step: energy.Step}
+}
+
+var monthEnergyF = working.Def4("energy of like machines in a month", "E = n * (P_m * h + P_s * h_s)", "mean power by the hours of the calendar, standby power by the others", "n", "P_m", "h", "standby",
+	func(n quantity.Ratio, p quantity.Watts, h quantity.Hours, standby quantity.WattHours) quantity.WattHours {
+		return quantity.WattHours(float64(n) * (float64(p)*float64(h) + float64(standby)))
+	})
+
+// loadMonth records a load's energy in a month.
+func (y *yearPass) loadMonth(i, k int) working.Num[quantity.WattHours] {
+	s, l, m := y.result.Sheet, y.result.Loads[k], y.model.loads[k]
+	h := y.calendarMonth(i, l.Calendar, m)
+	mean, _ := s.Get("loads." + l.ID + ".mean")
+	count, _ := s.Get("loads." + l.ID + ".count")
+	n := working.Num[quantity.Ratio]{V: quantity.Ratio(count.Value), Step: count.ID}
+	p := working.Num[quantity.Watts]{V: quantity.Watts(mean.Value), Step: mean.ID}
+	id := fmt.Sprintf("loads.%s.months.%02d", l.ID, i+1)
+	label := "energy of " + l.Name + " in " + monthName(i)
+	if m.standby.mean == 0 {
+		return profile.EnergyF.Apply(s, id, label, "Wh", n, p, h)
+	}
+	off := y.model.year().Hours(time.Month(i+1), profile.AllSlots) - y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
+	standby := working.Record(s, working.Step{ID: id + ".standby", Label: "standby energy of one of " + l.Name + " in " + monthName(i), Kind: working.Modelled, Unit: "Wh",
+		Reason: "standby power by the month's hours off the calendar", From: []string{"loads." + l.ID + ".standby"}}, quantity.WattHours(m.standby.mean*float64(off)))
+	return monthEnergyF.Apply(s, id, label, "Wh", n, p, h, standby)
+}
+
+// calendarMonth records the hours of a calendar in a month, once.
+func (y *yearPass) calendarMonth(i int, name string, m modelLoad) working.Num[quantity.Hours] {
+	s := y.result.Sheet
+	id := fmt.Sprintf("calendars.%s.months.%02d", name, i+1)
+	on := y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
+	h := y.loads.hours[name]
+	if len(m.hours.terms) == 0 && m.hours.mean == 1 {
+		return once(s, working.Step{ID: id, Label: "hours of " + monthName(i) + ": " + h.name, Kind: working.Stated, Unit: "h", Typed: "calendar " + name}, on)
+	}
+	shown := once(s, working.Step{ID: id + ".on", Label: "hours of " + monthName(i) + ": " + h.name, Kind: working.Assumed, Unit: "h", Typed: "calendar " + name}, on)
+	if st, ok := s.Get(id); ok {
+		return working.Num[quantity.Hours]{V: quantity.Hours(st.Value), Step: id}
+	}
+	k, _ := s.Get("calendars." + name + ".doubt")
+	return hoursF.Apply(s, id, "hours of "+h.name+" in "+monthName(i), "h", shown, working.Num[quantity.Ratio]{V: quantity.Ratio(k.Value), Step: k.ID})
+}
+
+// once records a step unless it is there.
+func once[Q ~float64](s *working.Sheet, step working.Step, v Q) working.Num[Q] {
+	if st, ok := s.Get(step.ID); ok {
+		return working.Num[Q]{V: Q(st.Value), Step: st.ID}
+	}
+	return working.Record(s, step, v)
+}
+
+// heat averages power by month and hour, for working and for rest days.
+func (y *yearPass) heat() {
+	r, grid := y.result, dayKinds(y.rec.Site)
+	for _, p := range y.model.periods {
+		for d := p.From; d.Compare(p.To) < 0; d = d.AddDays(1) {
+			if grid.Of(d) == 0 {
+				r.Working.Days[d.Month-1]++
+			} else {
+				r.Rest.Days[d.Month-1]++
+			}
+		}
+	}
+	for m := range 12 {
+		for h := range 24 {
+			for kind, heat := range []*Heat{&r.Working, &r.Rest} {
+				if p, ok := y.base.energy.Mean(time.Month(m+1), kind, h); ok {
+					heat.KW[m][h] = float64(p.P) / 1e3
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,370 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/profile"
+	"auditgen/internal/quantity"
+	"auditgen/internal/site"
+	"auditgen/internal/source"
+	"auditgen/internal/working"
+)
+
+// Formulas from a reading or plate to a load's running power.
+var (
+	typicalF = working.Def2("running power from a reading", "P = P_r * k_t", "reading times typical share; the reading is taken while running, so no loading is applied", "P_r", "k_t",
+		func(p quantity.Watts, k quantity.Ratio) quantity.Watts { return p * quantity.Watts(k) })
+	plateF = working.Def3("running power from a plate", "P = P_n * L / eta", "definition of efficiency: input is output over efficiency", "P_n", "L", "eta",
+		func(p quantity.Watts, l, eta quantity.Ratio) quantity.Watts { return p * quantity.Watts(l/eta) })
+	hoursF = working.Def2("hours of a calendar", "h = h_c * k_h", "hours that the calendar is on in the year, with the doubt stated for them", "h_c", "k_h",
+		func(h quantity.Hours, k quantity.Ratio) quantity.Hours { return h * quantity.Hours(k) })
+	standbyF = working.Def3("standby energy", "E = n * P_s * h_off", "power while the calendar is off, by the hours it is off", "n", "P_s", "h_off",
+		func(n quantity.Ratio, p quantity.Watts, h quantity.Hours) quantity.WattHours {
+			return quantity.WattHours(float64(n) * float64(p) * float64(h))
+		})
+	offF = working.Def2("hours off", "h_off = h_y - h_c", "hours of the year less those the calendar is on", "h_y", "h_c",
+		func(y, c quantity.Hours) quantity.Hours { return y - c })
+)
+
+// modelMode is one running state in the year's model.
+type modelMode struct {
+	power    factor
+	reactive float64 // var for each W
+	duty     factor
+}
+
+// modelLoad is a load in the year's model.
+type modelLoad struct {
+	id       string
+	calendar int
+	modes    []modelMode
+	standby  factor
+	count    factor
+	hours    factor // relative, of the calendar's hours
+	cycle    quantity.Hours
+}
+
+// loadPass turns the loads of the record into results and into the model.
+type loadPass struct {
+	rec       *site.Record
+	sheet     *working.Sheet
+	readings  []Reading
+	params    *params
+	register  *register
+	faults    *diag.List
+	model     []modelLoad
+	hoursOn   func(calendar int) quantity.Hours
+	yearHours working.Num[quantity.Hours]
+	calendars map[string]int
+	hours     map[string]calendarHours
+}
+
+// calendarHours is what a calendar's hours of the year are, once recorded.
+type calendarHours struct {
+	num    working.Num[quantity.Hours]
+	on     working.Num[quantity.Hours]
+	factor factor
+	name   string
+}
+
+func (p *loadPass) run() []Load {
+	loads := make([]Load, 0, len(p.rec.Loads))
+	for _, l := range p.rec.Loads {
+		loads = append(loads, p.load(l))
+	}
+	return loads
+}
+
+func (p *loadPass) load(l site.Load) Load {
+	id := "loads." + l.ID.Value + "."
+	point, _ := p.rec.Site.PointOf(l.At.Value)
+	out := Load{ID: l.ID.Value, Name: l.Name.Value, Use: l.Use.Value, At: l.At.Value, Point: point, Pos: l.Pos, Calendar: l.Runs.Calendar.Value, Because: l.Because.Value}
+	h := p.calendar(l.Runs.Calendar.Value)
+	m := modelLoad{id: out.ID, calendar: p.calendars[out.Calendar], hours: h.factor, cycle: l.Runs.Cycle.Value.Value, count: factor{mean: 1}}
+	out.CalendarName = h.name
+	out.Hours = Value{V: float64(h.num.V), Unit: "h", Step: h.num.Step, Kind: working.Derived}
+	count := p.countOf(l, id, &m)
+	out.Count = Value{V: float64(count.V), Step: count.Step, Kind: working.Stated}
+
+	var mean working.Num[quantity.Watts]
+	if len(l.States) > 0 {
+		mean = p.states(l, id, &out, &m)
+	} else {
+		mean = p.oneState(l, id, &out, &m)
+	}
+	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+out.Name+" while its calendar is on", "Wh", count, mean, h.num)
+	energy = p.standby(l, id, &m, count, h, energy)
+	out.Energy = Interval{Value: float64(energy.V) / 1e3, Unit: "kWh", Step: energy.Step}
+	p.model = append(p.model, m)
+	return out
+}
+
+func (p *loadPass) countOf(l site.Load, id string, m *modelLoad) working.Num[quantity.Ratio] {
+	e := quantity.Certain(quantity.Ratio(1))
+	step := working.Step{ID: id + "count", Label: "number of " + l.Name.Value, Kind: working.Stated, Typed: "1", Pos: l.Pos}
+	if c := l.Runs.Count; c.IsSet() {
+		e = c.Value.Estimate()
+		step.Typed, step.Pos = c.Text, c.Pos
+		if e.Shape != quantity.Exact {
+			step.Kind, step.Reason = working.Assumed, because(l.Because)
+			m.count = p.params.relative(e, param{id: step.ID, label: "number of " + l.Name.Value, assumed: true, mend: "count them"})
+		}
+	}
+	m.count.mean = float64(e.Mean())
+	return working.Record(p.sheet, step, e.Mean())
+}
+
+func because(a source.At[string]) string {
+	if a.IsSet() {
+		return a.Value
+	}
+	return "no reason was given"
+}
+
+// oneState is a load with one running power and a duty.
+func (p *loadPass) oneState(l site.Load, id string, out *Load, m *modelLoad) working.Num[quantity.Watts] {
+	mode, running := p.running(l, id, out, l.Reading, l.Power)
+	duty := p.duty(l, id, l.Runs.Duty, l.Name.Value, &mode)
+	m.modes = []modelMode{mode}
+	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
+	out.Duty = Value{V: float64(duty.V), Step: duty.Step, Kind: working.Assumed}
+	return profile.ModePowerF.Apply(p.sheet, id+"mean", "mean power of "+l.Name.Value+" while its calendar is on", "W", duty, running)
+}
+
+// states is a load with several running powers, each with its own duty.
+func (p *loadPass) states(l site.Load, id string, out *Load, m *modelLoad) working.Num[quantity.Watts] {
+	var parts []working.Num[quantity.Watts]
+	var shares []working.Num[quantity.Ratio]
+	for _, s := range l.States {
+		sid := id + s.Key + "."
+		mode, running := p.running(l, sid, out, s.Value.Reading, s.Value.Power)
+		duty := p.duty(l, sid, s.Value.Duty, l.Name.Value+", "+s.Key, &mode)
+		parts = append(parts, profile.ModePowerF.Apply(p.sheet, sid+"mean", "mean power of "+l.Name.Value+" due to being "+s.Key, "W", duty, running))
+		shares = append(shares, duty)
+		m.modes = append(m.modes, mode)
+	}
+	mean := profile.SumPowerF.Apply(p.sheet, id+"mean", "mean power of "+l.Name.Value+" while its calendar is on", "W", parts)
+	total := sumRatioF.Apply(p.sheet, id+"duty", "duty of "+l.Name.Value+", all states", "", shares)
+	running := meanWhileOnF.Apply(p.sheet, id+"running", "mean power of "+l.Name.Value+" while running", "W", mean, total)
+	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
+	out.Duty = Value{V: float64(total.V), Step: total.Step, Kind: working.Derived}
+	return mean
+}
+
+var (
+	sumRatioF = working.DefN("sum of shares", "d = sum(d_k)", "shares of one time add", "d_k", func(xs []quantity.Ratio) quantity.Ratio {
+		var s quantity.Ratio
+		for _, x := range xs {
+			s += x
+		}
+		return s
+	})
+	meanWhileOnF = working.Def2("mean power while running", "P = P_m / d", "mean over the time that it runs", "P_m", "d", func(p quantity.Watts, d quantity.Ratio) quantity.Watts {
+		if d == 0 {
+			return 0
+		}
+		return p / quantity.Watts(d)
+	})
+)
+
+// running gives the power of one running state from reading, plate or judgement.
+func (p *loadPass) running(l site.Load, id string, out *Load, reading source.At[string], judged source.At[quantity.Estimate[quantity.Watts]]) (modelMode, working.Num[quantity.Watts]) {
+	switch {
+	case reading.IsSet():
+		return p.fromReading(l, id, out, reading)
+	case l.Nameplate != nil:
+		return p.fromPlate(l, id, out)
+	default:
+		return p.fromJudgement(l, id, out, judged)
+	}
+}
+
+func (p *loadPass) fromReading(l site.Load, id string, out *Load, reading source.At[string]) (modelMode, working.Num[quantity.Watts]) {
+	var r Reading
+	for _, x := range p.readings {
+		if x.ID == reading.Value {
+			r = x
+		}
+	}
+	if !r.Total.Power.Known() || r.Total.Power.V <= 0 {
+		p.faults.At(reading.Pos, fmt.Sprintf("the reading %s gives no power for %s", reading.Value, out.ID), "a reading that shows power, or enough to work it out")
+		return modelMode{}, working.Num[quantity.Watts]{}
+	}
+	out.Basis, out.BasisText = working.Measured, "reading "+r.ID
+	out.Readings = append(out.Readings, r.ID)
+	if len(out.Readings) > 1 {
+		out.BasisText = fmt.Sprintf("readings %s and %s", out.Readings[0], r.ID)
+	}
+	out.PF = r.Total.PF
+	typical := p.typical(l, id)
+	f := p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: "power of " + out.Name + " on other days", assumed: true, mend: "read it again on other days, or log it for a week"})
+	running := typicalF.Apply(p.sheet, id+"running", "running power of "+l.Name.Value+stateOf(id, l), "W", num[quantity.Watts](r.Total.Power), typical.num)
+	mode := modelMode{power: p.params.instrument(r).times(f)}
+	if r.Total.Reactive.Known() {
+		mode.reactive = r.Total.Reactive.V / r.Total.Power.V
+	}
+	return mode, running
+}
+
+// stateOf names the state that a step id belongs to, for labels.
+func stateOf(id string, l site.Load) string {
+	for _, s := range l.States {
+		if id == "loads."+l.ID.Value+"."+s.Key+"." {
+			return ", " + s.Key
+		}
+	}
+	return ""
+}
+
+type typicalShare struct {
+	num      working.Num[quantity.Ratio]
+	estimate quantity.Estimate[quantity.Ratio]
+}
+
+// typical is how the day's power stands to the year's; one per load, whatever
+// the number of its states.
+func (p *loadPass) typical(l site.Load, id string) typicalShare {
+	e, pos, isDefault := l.Typical.Value, l.Typical.Pos, false
+	reason := because(l.Because)
+	if !l.Typical.IsSet() {
+		e, pos = p.rec.Site.Doubt.TypicalOrDefault(), p.rec.Site.Doubt.Typical.Pos
+		isDefault = !pos.IsSet()
+		reason = "one spot reading stands for the year; the range is the site's or the program's default"
+	}
+	step := "loads." + l.ID.Value + ".typical"
+	if _, ok := p.sheet.Get(step); !ok {
+		working.Record(p.sheet, working.Step{ID: step, Label: "power of " + l.Name.Value + " over the year as a share of the reading", Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: reason}, e.Mean())
+		if isDefault || !l.Typical.IsSet() {
+			p.register.shared("typical", "Power on the day against the year's mean, where a load states none", e.Text, reason, pos, step, isDefault)
+		} else {
+			p.register.add("Power of "+l.Name.Value+" over the year as a share of the reading", e.Text, reason, pos, step, false)
+		}
+	}
+	return typicalShare{working.Num[quantity.Ratio]{V: e.Mean(), Step: step}, e}
+}
+
+var plateLoading = quantity.Estimate[quantity.Ratio]{Low: 0.60, Likely: 0.75, High: 0.90, Shape: quantity.Triangular, Text: "60..75..90 %"}
+
+func (p *loadPass) fromPlate(l site.Load, id string, out *Load) (modelMode, working.Num[quantity.Watts]) {
+	n := l.Nameplate
+	out.Basis, out.BasisText = working.Assumed, "plate"
+	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: "rating of " + l.Name.Value, Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, n.Rated.Value.Value)
+	loading, pos, reason, isDefault := plateLoading, l.Pos, "no loading was stated; 60 to 90 % is common for motors (common practice, no source)", true
+	if n.Loading.IsSet() {
+		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(l.Because), false
+	}
+	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: "loading of " + l.Name.Value, Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
+	p.register.add("Loading of "+l.Name.Value, loading.Text, reason, pos, load.Step, isDefault)
+	eta, etaPos, etaText := quantity.Ratio(1), l.Pos, "100 %"
+	if n.Efficiency.IsSet() {
+		eta, etaPos, etaText = n.Efficiency.Value.Value, n.Efficiency.Pos, n.Efficiency.Text
+	}
+	efficiency := working.Record(p.sheet, working.Step{ID: id + "efficiency", Label: "efficiency of " + l.Name.Value, Kind: working.Stated, Typed: etaText, Pos: etaPos}, eta)
+	running := plateF.Apply(p.sheet, id+"running", "running power of "+l.Name.Value, "W", rated, load, efficiency)
+	f := p.params.relative(loading, param{id: load.Step, label: "loading of " + out.Name, assumed: true, mend: "measure it"})
+	f.mean = float64(running.V)
+	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
+}
+
+func (p *loadPass) fromJudgement(l site.Load, id string, out *Load, judged source.At[quantity.Estimate[quantity.Watts]]) (modelMode, working.Num[quantity.Watts]) {
+	if out.Basis == "" {
+		out.Basis, out.BasisText = working.Assumed, "judgement"
+	}
+	e := judged.Value
+	running := working.Record(p.sheet, working.Step{ID: id + "running", Label: "running power of " + l.Name.Value + stateOf(id, l), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: judged.Pos, Reason: because(l.Because)}, e.Mean())
+	p.register.add("Running power of "+l.Name.Value+stateOf(id, l), e.Text, because(l.Because), judged.Pos, running.Step, false)
+	f := p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: running.Step, label: "power of " + out.Name, assumed: true, mend: "measure it"})
+	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
+}
+
+// tangent gives var for each W of a load that was not measured.
+func (p *loadPass) tangent(l site.Load, id string, out *Load) float64 {
+	pf, text, pos, isDefault := 0.95, "0.95 lag", l.Pos, true
+	sign := 1.0
+	if l.PF.IsSet() {
+		pf, text, pos, isDefault = math.Abs(float64(l.PF.Value.Value)), l.PF.Text, l.PF.Pos, false
+		if l.PF.Value.Lead == quantity.Leading {
+			sign = -1
+		}
+	}
+	step := "loads." + l.ID.Value + ".pf"
+	if _, ok := p.sheet.Get(step); !ok {
+		working.Record(p.sheet, working.Step{ID: step, Label: "power factor of " + l.Name.Value, Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(l.Because)}, quantity.Ratio(pf))
+		p.register.add("Power factor of "+l.Name.Value, text, because(l.Because), pos, step, isDefault)
+		out.PF = Value{V: pf, Step: step, Kind: working.Assumed}
+	}
+	if pf <= 0 {
+		return 0
+	}
+	return sign * math.Tan(math.Acos(math.Min(pf, 1)))
+}
+
+// duty gives the share of the calendar's time that a state runs. A duty typed
+// as one figure takes the default doubt, unless it is the whole time.
+func (p *loadPass) duty(l site.Load, id string, d source.At[quantity.Estimate[quantity.Ratio]], name string, mode *modelMode) working.Num[quantity.Ratio] {
+	step := working.Step{ID: id + "duty", Label: "duty of " + name, Kind: working.Assumed, Typed: d.Text, Pos: d.Pos, Reason: because(l.Because)}
+	if !d.IsSet() {
+		step.Kind, step.Typed, step.Pos, step.Reason = working.Stated, "100 %", l.Runs.Pos, ""
+		mode.duty = factor{mean: 1}
+		return working.Record(p.sheet, step, quantity.Ratio(1))
+	}
+	e := d.Value
+	if e.Shape == quantity.Exact && e.Likely < 1 && e.Likely > 0 {
+		k := p.rec.Site.Doubt.DutyOrDefault()
+		e = k.Scale(float64(e.Likely))
+		e.High = min(e.High, 1)
+		step.Note = "typed as one figure; a doubt of " + k.Text + " of it is taken"
+	}
+	p.register.add("Duty of "+name, d.Text, step.Reason, d.Pos, step.ID, false)
+	mode.duty = p.params.relative(e, param{id: step.ID, label: "duty of " + name, assumed: true, mend: "count or log its running hours for a week"})
+	return working.Record(p.sheet, step, e.Mean())
+}
+
+func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.Num[quantity.Ratio], h calendarHours, running working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
+	if !l.Standby.IsSet() {
+		return running
+	}
+	e := l.Standby.Value
+	power := working.Record(p.sheet, working.Step{ID: id + "standby", Label: "standby power of " + l.Name.Value, Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
+	p.register.add("Standby power of "+l.Name.Value, e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
+	m.standby = p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: power.Step, label: "standby of " + l.Name.Value, assumed: true, mend: "measure it when the site is closed"})
+	off := offF.Apply(p.sheet, id+"off", "hours that "+l.Name.Value+" is on standby", "h", p.yearHours, h.on)
+	standby := standbyF.Apply(p.sheet, id+"standby-energy", "standby energy of "+l.Name.Value, "Wh", count, power, off)
+	return profile.SumEnergyF.Apply(p.sheet, id+"energy", "energy of "+l.Name.Value, "Wh", []working.Num[quantity.WattHours]{running, standby})
+}
+
+// calendar records a calendar's hours of the year, once.
+func (p *loadPass) calendar(name string) calendarHours {
+	if h, ok := p.hours[name]; ok {
+		return h
+	}
+	i := p.calendars[name]
+	id := "calendars." + name + "."
+	on := p.hoursOn(i)
+	h := calendarHours{name: "always on", factor: factor{mean: 1}}
+	step := working.Step{ID: id + "on", Label: "hours of the year, always on", Kind: working.Stated, Unit: "h", Typed: "always"}
+	if c, ok := p.rec.Site.Calendars.Get(name); ok {
+		h.name = name
+		if c.Name.IsSet() {
+			h.name = c.Name.Value
+		}
+		step.Label, step.Kind, step.Typed, step.Pos, step.Reason = "hours of the year: "+h.name, working.Assumed, "calendar "+name, c.Pos, because(c.Because)
+		h.on = working.Record(p.sheet, step, on)
+		e, pos, text := p.rec.Site.Doubt.HoursOrDefault(), p.rec.Site.Doubt.Hours.Pos, ""
+		if c.Doubt.IsSet() {
+			e, pos = c.Doubt.Value, c.Doubt.Pos
+		}
+		text = e.Text
+		k := working.Record(p.sheet, working.Step{ID: id + "doubt", Label: "share of those hours: " + h.name, Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(c.Because)}, e.Mean())
+		h.num = hoursF.Apply(p.sheet, id+"hours", "hours of "+h.name, "h", h.on, k)
+		h.factor = p.params.relative(e, param{id: id + "hours", label: "hours of " + h.name, assumed: true, mend: "compare with time sheets or an hour counter"})
+		p.register.add("Hours of "+h.name+", a year", fmt.Sprintf("%.0f h, %s", float64(on), text), because(c.Because), c.Pos, h.num.Step, false)
+	} else {
+		h.on = working.Record(p.sheet, step, on)
+		h.num = h.on
+	}
+	p.hours[name] = h
+	return h
+}

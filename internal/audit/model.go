@@ -1,0 +1,355 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"sync"
+	"time"
+
+	"auditgen/internal/civil"
+	"auditgen/internal/profile"
+	"auditgen/internal/quantity"
+	"auditgen/internal/site"
+	"auditgen/internal/tariff"
+)
+
+// model is the year as a function of its doubts: the folded calendar, the loads
+// as factors, and the tariff. It is made once and evaluated many times.
+type model struct {
+	loads   []modelLoad
+	params  []param
+	tariff  *tariff.Tariff
+	periods []tariff.Period
+	options tariff.Options
+	window  int                   // the demand window reported, min
+	years   map[int]*profile.Year // by demand window
+	uses    []string              // of each load
+}
+
+// dayKinds sorts days into ordinary working days and rest days: weekends,
+// the site's holidays, and shutdowns.
+func dayKinds(s site.Site) profile.DayKinds {
+	return profile.DayKinds{Names: []string{"working days", "rest days"}, Of: func(day civil.Date) int {
+		if w := day.Weekday(); w == time.Saturday || w == time.Sunday {
+			return 1
+		}
+		for _, h := range s.Holidays {
+			if h.Value.Is(day) {
+				return 1
+			}
+		}
+		for _, c := range s.Calendars {
+			for _, d := range c.Value.Shutdowns {
+				if d.Value.Contains(day) {
+					return 1
+				}
+			}
+		}
+		return 0
+	}}
+}
+
+// calendarsOf turns the site's calendars into the profile's; the first is
+// "always".
+func calendarsOf(s site.Site) ([]profile.Calendar, map[string]int) {
+	list := []profile.Calendar{profile.Always()}
+	index := map[string]int{site.Always: 0}
+	for _, e := range s.Calendars {
+		c := profile.Calendar{Name: e.Key}
+		for _, h := range e.Value.Hours {
+			var days civil.Weekdays
+			_ = days.UnmarshalText([]byte(h.Key)) // refused when the file was read
+			for d := range 7 {
+				if days.Has(time.Weekday(d)) {
+					for _, span := range h.Value {
+						c.Hours[d] = append(c.Hours[d], span.Value)
+					}
+				}
+			}
+		}
+		if e.Value.Season.IsSet() {
+			season := e.Value.Season.Value
+			c.Season = &season
+		}
+		if e.Value.Holidays.Value != "open" {
+			for _, h := range s.Holidays {
+				c.Holidays = append(c.Holidays, h.Value)
+			}
+		}
+		for _, d := range e.Value.Shutdowns {
+			c.Shutdowns = append(c.Shutdowns, d.Value)
+		}
+		index[e.Key] = len(list)
+		list = append(list, c)
+	}
+	return list, index
+}
+
+// fold folds the year once for each demand window of the tariff.
+func (m *model) fold(rec *site.Record, year int, calendars []profile.Calendar) error {
+	if n := len(m.tariff.Slots()); n > profile.MaxSlots {
+		return fmt.Errorf("the tariff's periods make %d combinations of season, day and hour; at most %d can be worked with", n, profile.MaxSlots)
+	}
+	windows := m.tariff.Windows()
+	if len(windows) == 0 {
+		windows = []int{15}
+	}
+	m.window = windows[0]
+	m.years = map[int]*profile.Year{}
+	for _, w := range windows {
+		g := profile.Grid{Year: year, Zone: rec.Site.TimeZone.Value.Location, Step: w, Kinds: dayKinds(rec.Site)}
+		y, err := profile.Fold(g, calendars, func(day civil.Date, minute int) int { return int(m.tariff.SlotAt(day, minute)) })
+		if err != nil {
+			return err
+		}
+		m.years[w] = y
+	}
+	return nil
+}
+
+func (m *model) year() *profile.Year { return m.years[m.window] }
+
+// machines makes the loads for given doubts. For energy the hours' doubt
+// scales the number of machines; it does not make a peak higher.
+func (m *model) machines(z []float64, energy bool, keep func(load int) bool) []profile.Machine {
+	ms := make([]profile.Machine, len(m.loads))
+	for i, l := range m.loads {
+		hours := 1.0
+		if energy {
+			hours = l.hours.at(z)
+		}
+		mc := profile.Machine{ID: l.id, Calendar: l.calendar, Cycle: l.cycle, Count: l.count.at(z) * hours}
+		if keep != nil && !keep(i) {
+			mc.Count = 0
+		}
+		shares := 0.0
+		for _, mode := range l.modes {
+			p := mode.power.at(z)
+			share := math.Min(math.Max(mode.duty.at(z), 0), 1)
+			shares += share
+			mc.Modes = append(mc.Modes, profile.Mode{Share: share, Power: profile.Power{P: quantity.Watts(p), Q: quantity.Vars(p * mode.reactive)}})
+		}
+		if shares > 1 {
+			for k := range mc.Modes {
+				mc.Modes[k].Share /= shares
+			}
+		}
+		mc.Standby = profile.Power{P: quantity.Watts(l.standby.at(z) / hours)}
+		ms[i] = mc
+	}
+	return ms
+}
+
+// evaluation is the year for one set of doubts.
+type evaluation struct {
+	model    *model
+	energy   *profile.Model
+	demand   map[int]*profile.Model
+	reactive float64 // scale of all reactive power; 1 as it is
+}
+
+func (m *model) newEvaluation() (*evaluation, error) {
+	e := &evaluation{model: m, demand: map[int]*profile.Model{}, reactive: 1}
+	ms := m.machines(nil, true, nil)
+	var err error
+	if e.energy, err = profile.NewModel(m.year(), ms); err != nil {
+		return nil, err
+	}
+	ms = m.machines(nil, false, nil)
+	for w, y := range m.years {
+		if e.demand[w], err = profile.NewModel(y, ms); err != nil {
+			return nil, err
+		}
+	}
+	return e, nil
+}
+
+// set puts other doubts on the year.
+func (e *evaluation) set(z []float64, keep func(load int) bool) error {
+	if err := e.energy.Set(e.scaled(e.model.machines(z, true, keep))); err != nil {
+		return err
+	}
+	ms := e.scaled(e.model.machines(z, false, keep))
+	for _, d := range e.demand {
+		if err := d.Set(ms); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (e *evaluation) scaled(ms []profile.Machine) []profile.Machine {
+	if e.reactive == 1 {
+		return ms
+	}
+	for i := range ms {
+		for k := range ms[i].Modes {
+			ms[i].Modes[k].Q *= quantity.Vars(e.reactive)
+		}
+		ms[i].Standby.Q *= quantity.Vars(e.reactive)
+	}
+	return ms
+}
+
+// bills prices the year.
+func (e *evaluation) bills() ([]tariff.Bill, error) {
+	uses := make([]tariff.Use, len(e.model.periods))
+	for i := range uses {
+		uses[i] = &monthUse{evaluation: e, month: time.Month(i + 1)}
+	}
+	return e.model.tariff.PriceYear(e.model.periods, uses, e.model.options)
+}
+
+// monthUse is what the meter is expected to show in a month.
+type monthUse struct {
+	*evaluation
+	month time.Month
+}
+
+func (u *monthUse) slots(set tariff.SlotSet) profile.Slots {
+	var s profile.Slots
+	for i := range u.model.tariff.Slots() {
+		if set.Has(tariff.Slot(i)) {
+			s |= profile.SlotsOf(i)
+		}
+	}
+	return s
+}
+
+// Energy is the expected active energy.
+func (u *monthUse) Energy(set tariff.SlotSet) quantity.WattHours {
+	return u.energy.Energy(u.month, u.slots(set))
+}
+
+// Reactive is the expected reactive energy, lagging less leading.
+func (u *monthUse) Reactive(set tariff.SlotSet) quantity.VarHours {
+	return u.energy.Reactive(u.month, u.slots(set))
+}
+
+// Demand is the expected highest demand.
+func (u *monthUse) Demand(set tariff.SlotSet, unit tariff.DemandUnit, window int) float64 {
+	d, ok := u.demand[window]
+	if !ok {
+		return 0
+	}
+	peak, _ := d.Demand(u.month, u.slots(set), demandUnit(unit))
+	return math.Max(peak.Mean, 0)
+}
+
+func demandUnit(u tariff.DemandUnit) profile.Unit {
+	switch u {
+	case tariff.KVA:
+		return profile.Apparent
+	case tariff.Kvar:
+		return profile.Reactive
+	}
+	return profile.Active
+}
+
+// layout tells where each output stands in the vector that outputs gives.
+type layout struct {
+	energy, cost, base     int
+	months, kw, kva, costs int // the first of twelve
+	loads, uses, lines     int
+	lineKeys               []string
+	size                   int
+}
+
+func (m *model) layout(lineKeys []string, uses int) layout {
+	l := layout{lineKeys: lineKeys}
+	at := 0
+	take := func(n int) int { at += n; return at - n }
+	l.energy, l.cost, l.base = take(1), take(1), take(1)
+	l.months, l.kw, l.kva, l.costs = take(12), take(12), take(12), take(12)
+	l.loads, l.uses, l.lines = take(len(m.loads)), take(uses), take(len(lineKeys))
+	l.size = at
+	return l
+}
+
+// outputs gives every figure that carries an interval: energies in kWh,
+// demands in kW and kVA, amounts in the currency.
+func (e *evaluation) outputs(l layout, useOf []int) ([]float64, error) {
+	out := make([]float64, l.size)
+	out[l.base] = float64(e.energy.BaseLoad().P) / 1e3
+	for i := range e.model.loads {
+		kwh := float64(e.energy.MachineEnergy(i, 0, profile.AllSlots)) / 1e3
+		out[l.loads+i] = kwh
+		out[l.uses+useOf[i]] += kwh
+	}
+	d := e.demand[e.model.window]
+	for i := range 12 {
+		month := time.Month(i + 1)
+		out[l.months+i] = float64(e.energy.Energy(month, profile.AllSlots)) / 1e3
+		out[l.energy] += out[l.months+i]
+		kw, _ := d.Demand(month, profile.AllSlots, profile.Active)
+		kva, _ := d.Demand(month, profile.AllSlots, profile.Apparent)
+		out[l.kw+i], out[l.kva+i] = kw.Mean/1e3, kva.Mean/1e3
+	}
+	bills, err := e.bills()
+	if err != nil {
+		return nil, err
+	}
+	for i, b := range bills {
+		out[l.costs+i] = b.Total.InexactFloat64()
+		out[l.cost] += out[l.costs+i]
+		for _, line := range b.Lines {
+			for k, key := range l.lineKeys {
+				if key == line.ID {
+					out[l.lines+k] += line.Amount.InexactFloat64()
+				}
+			}
+		}
+	}
+	return out, nil
+}
+
+// sensitivities gives, for each param, half the difference that one standard
+// deviation either way makes to each output: the c_i·u_i of a first-order
+// propagation (JCGM 100:2008, 5.1.2), by central differences.
+func (m *model) sensitivities(l layout, useOf []int) ([][]float64, error) {
+	const workers = 2
+	rows := make([][]float64, len(m.params))
+	errs := make([]error, workers)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			errs[w] = m.sensitivityRows(rows, w, workers, l, useOf)
+		}()
+	}
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+func (m *model) sensitivityRows(rows [][]float64, first, stride int, l layout, useOf []int) error {
+	e, err := m.newEvaluation()
+	if err != nil {
+		return err
+	}
+	z := make([]float64, len(m.params))
+	for i := first; i < len(rows); i += stride {
+		var ends [2][]float64
+		for k, to := range []float64{-1, 1} {
+			z[i] = to
+			if err := e.set(z, nil); err != nil {
+				return err
+			}
+			if ends[k], err = e.outputs(l, useOf); err != nil {
+				return err
+			}
+		}
+		z[i] = 0
+		row := make([]float64, l.size)
+		for j := range row {
+			row[j] = (ends[1][j] - ends[0][j]) / 2
+		}
+		rows[i] = row
+	}
+	return nil
+}

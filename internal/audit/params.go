@@ -1,0 +1,106 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"auditgen/internal/quantity"
+)
+
+// ninety is the coverage factor of a 90 % interval of a normal distribution
+// (JCGM 100:2008, table G.1).
+const ninety = 1.6448536269514722
+
+// param is one source of doubt, counted in its own standard deviations: zero is
+// the best estimate. What shares a param moves together, so errors common to
+// all readings of an instrument are not averaged away.
+type param struct {
+	id, label string
+	assumed   bool // a judgement, not an instrument
+	mend      string
+}
+
+// params collects the sources of doubt.
+type params struct {
+	list  []param
+	index map[string]int
+}
+
+// add gives the index of a param, new or known by its id.
+func (p *params) add(x param) int {
+	if p.index == nil {
+		p.index = map[string]int{}
+	}
+	if i, ok := p.index[x.id]; ok {
+		return i
+	}
+	p.index[x.id] = len(p.list)
+	p.list = append(p.list, x)
+	return len(p.list) - 1
+}
+
+// factor is a value that doubt moves: mean × Π (1 + u_i·z_i), or for an
+// additive doubt mean + Σ u_i·z_i, held within limits.
+type factor struct {
+	mean  float64
+	terms []term
+}
+
+type term struct {
+	param int
+	u     float64 // standard uncertainty, relative to the mean
+}
+
+// at gives the factor's value for the params.
+func (f factor) at(z []float64) float64 {
+	v := f.mean
+	for _, t := range f.terms {
+		if t.param < len(z) {
+			v *= 1 + t.u*z[t.param]
+		}
+	}
+	return v
+}
+
+// times multiplies two factors.
+func (f factor) times(g factor) factor {
+	return factor{f.mean * g.mean, append(append([]term{}, f.terms...), g.terms...)}
+}
+
+// relative makes a factor of an estimate; one without doubt has no term.
+func (p *params) relative(e quantity.Estimate[quantity.Ratio], x param) factor {
+	return p.scaled(float64(e.Mean()), float64(e.Deviation()), x)
+}
+
+func (p *params) scaled(mean, deviation float64, x param) factor {
+	f := factor{mean: mean}
+	if deviation > 0 && mean != 0 {
+		f.terms = []term{{p.add(x), deviation / math.Abs(mean)}}
+	}
+	return f
+}
+
+// instrument gives the doubt of a reading's total power: the share of reading
+// and the angle error are common to all readings of one instrument; digits are
+// the reading's own. Limits of error are read as rectangular distributions
+// (JCGM 100:2008, 4.3.7).
+func (p *params) instrument(r Reading) factor {
+	f := factor{mean: r.Total.Power.V}
+	if f.mean == 0 {
+		return f
+	}
+	a := r.Instrument.Limits()
+	id := r.Instrument.ID.Value
+	gain := p.add(param{id: "instrument." + id + ".gain", label: fmt.Sprintf("accuracy of %s", r.Instrument.Name.Value), mend: "a more accurate instrument"})
+	f.terms = append(f.terms, term{gain, float64(a.Power.OfReading) / math.Sqrt(3)})
+	if angle := float64(a.PhaseAngle) * math.Pi / 180 * math.Abs(r.Total.Reactive.V/f.mean) / math.Sqrt(3); angle > 0 {
+		i := p.add(param{id: "instrument." + id + ".angle", label: fmt.Sprintf("angle error of %s", r.Instrument.Name.Value), mend: "a clamp with a smaller angle error"})
+		f.terms = append(f.terms, term{i, angle})
+	}
+	own := r.PowerError - float64(a.Power.OfReading)*math.Abs(f.mean) - float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
+	if own > 0 {
+		i := p.add(param{id: "reading." + r.ID + ".digits", label: "last digits of " + r.ID, mend: "a finer range of the meter"})
+		f.terms = append(f.terms, term{i, own / math.Abs(f.mean) / math.Sqrt(3)})
+	}
+	return f
+}

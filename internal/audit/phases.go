@@ -1,0 +1,238 @@
+package audit
+
+import (
+	"math"
+
+	"auditgen/internal/power"
+	"auditgen/internal/quantity"
+	"auditgen/internal/site"
+	"auditgen/internal/source"
+	"auditgen/internal/working"
+)
+
+// typed records what a meter showed; an absent value stays absent.
+func typed[Q quantity.Quantity](s *working.Sheet, id, label string, a source.At[quantity.Displayed[Q]]) Value {
+	if !a.IsSet() {
+		return Value{}
+	}
+	return measured(s, id, label, float64(a.Value.Value), quantity.KindOf[Q]().Base(), a.Text, a.Pos)
+}
+
+func typedPF(s *working.Sheet, id, label string, a source.At[quantity.PowerFactor]) Value {
+	if !a.IsSet() {
+		return Value{}
+	}
+	return measured(s, id, label, float64(a.Value.Value), "", a.Text, a.Pos)
+}
+
+func num[Q ~float64](v Value) working.Num[Q] { return working.Num[Q]{V: Q(v.V), Step: v.Step} }
+
+// derived makes a value of a formula's result. A formula that its arguments
+// cannot satisfy gives no number; the value then stays absent.
+func derived[Q quantity.Quantity](n working.Num[Q]) Value {
+	return Value{V: float64(n.V), Unit: quantity.KindOf[Q]().Base(), Step: n.Step, Kind: working.Derived}
+}
+
+// ratioOf is derived for a plain ratio, which has no unit of its own.
+func ratioOf(n working.Num[quantity.Ratio]) Value {
+	return Value{V: float64(n.V), Step: n.Step, Kind: working.Derived}
+}
+
+// readings runs the passes over single readings.
+func readings(rec *site.Record, s *working.Sheet) []Reading {
+	rs := make([]Reading, len(rec.Readings))
+	for i, r := range rec.Readings {
+		rs[i] = readReading(rec, s, r)
+	}
+	return rs
+}
+
+func readReading(rec *site.Record, s *working.Sheet, r site.Reading) Reading {
+	point, _ := rec.Site.PointOf(r.At.Value)
+	place, _ := rec.Site.Points.Get(point)
+	out := Reading{
+		ID: r.ID.Value, At: r.At.Value, Point: point, PointName: place.Name.Value, Of: r.Of.Value,
+		Wiring: r.Wiring.Value, Balanced: r.Balanced.Value, Instrument: rec.InstrumentOf(r),
+		Pos: r.Pos, Sequence: r.Sequence.Value, Date: rec.Visit.Date.Value,
+	}
+	if r.Time.IsSet() {
+		out.Time = r.Time.Value.String()
+	}
+	p := phasePass{sheet: s, reading: &out, prefix: "readings." + r.ID.Value + "."}
+	p.lines(r)
+	p.phases(r)
+	p.total(r)
+	out.Frequency = typed(s, p.prefix+"frequency", "frequency", r.Frequency)
+	p.unbalance()
+	p.waves(r)
+	out.PowerError = powerError(out, r)
+	return out
+}
+
+// powerError is the limit of error of a reading's total power in W: the share
+// of reading and digits of each power shown, and the effect of the clamp's
+// angle error, which grows as tan φ. Power that was not shown but worked out
+// from volts and amperes has the errors of both.
+func powerError(r Reading, raw site.Reading) float64 {
+	a := r.Instrument.Limits()
+	shown, digits := 0.0, 0.0
+	for _, e := range raw.Phases {
+		if p := e.Value.Power; p.IsSet() {
+			shown += math.Abs(float64(p.Value.Value))
+			digits += a.Power.Digits * float64(p.Value.Step)
+		}
+	}
+	for _, l := range raw.Lines {
+		if p := l.Value.Power; p.IsSet() {
+			shown += math.Abs(float64(p.Value.Value))
+			digits += a.Power.Digits * float64(p.Value.Step)
+		}
+	}
+	if raw.Balanced.Value {
+		shown, digits = 3*shown, 3*digits
+	}
+	if shown == 0 {
+		return math.Abs(r.Total.Power.V) * float64(a.Voltage.OfReading+a.Current.OfReading+0.01)
+	}
+	return float64(a.Power.OfReading)*shown + digits + float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
+}
+
+// phasePass reads and completes the phases of one reading.
+type phasePass struct {
+	sheet   *working.Sheet
+	reading *Reading
+	prefix  string
+}
+
+func (p *phasePass) label(what, phase string) string {
+	if phase == "total" {
+		return what + " of " + p.reading.ID
+	}
+	return what + " of " + p.reading.ID + ", phase " + phase
+}
+
+func (p *phasePass) lines(r site.Reading) {
+	for _, l := range r.Lines {
+		i := site.LineIndex(l.Key)
+		id := p.prefix + l.Key + "."
+		p.reading.Lines[i] = typed(p.sheet, id+"voltage", "voltage "+l.Key+" of "+p.reading.ID, l.Value.Voltage)
+		if r.Wiring.Value == site.ThreePhaseThreeWire {
+			p.reading.Wattmeters[i] = typed(p.sheet, id+"power", "wattmeter "+l.Key+" of "+p.reading.ID, l.Value.Power)
+			continue
+		}
+		if ph := p.pair(l, id); ph.Current.Known() || ph.Power.Known() {
+			p.reading.Phases = append(p.reading.Phases, p.complete(ph, id, l.Value.PF.Value.Lead))
+		}
+	}
+}
+
+// pair reads a load that stands between two lines.
+func (p *phasePass) pair(l source.Entry[site.LineSet], id string) Phase {
+	return Phase{
+		Name:     l.Key,
+		Voltage:  p.reading.Lines[site.LineIndex(l.Key)],
+		Current:  typed(p.sheet, id+"current", p.label("current", l.Key), l.Value.Current),
+		Power:    typed(p.sheet, id+"power", p.label("active power", l.Key), l.Value.Power),
+		Reactive: typed(p.sheet, id+"reactive", p.label("reactive power", l.Key), l.Value.Reactive),
+		Apparent: typed(p.sheet, id+"apparent", p.label("apparent power", l.Key), l.Value.Apparent),
+		PF:       typedPF(p.sheet, id+"pf", p.label("power factor", l.Key), l.Value.PF),
+	}
+}
+
+func (p *phasePass) phases(r site.Reading) {
+	for _, e := range r.Phases {
+		if site.PhaseIndex(e.Key) == site.Neutral {
+			p.reading.Neutral = typed(p.sheet, p.prefix+"N.current", "neutral current of "+p.reading.ID, e.Value.Current)
+			continue
+		}
+		id := p.prefix + e.Key + "."
+		p.reading.Phases = append(p.reading.Phases, p.complete(p.shown(e.Key, id, e.Value), id, e.Value.PF.Value.Lead))
+	}
+}
+
+func (p *phasePass) shown(name, id string, x site.Phase) Phase {
+	return Phase{
+		Name:     name,
+		Voltage:  typed(p.sheet, id+"voltage", p.label("voltage", name), x.Voltage),
+		Current:  typed(p.sheet, id+"current", p.label("current", name), x.Current),
+		Power:    typed(p.sheet, id+"power", p.label("active power", name), x.Power),
+		Reactive: typed(p.sheet, id+"reactive", p.label("reactive power", name), x.Reactive),
+		Apparent: typed(p.sheet, id+"apparent", p.label("apparent power", name), x.Apparent),
+		PF:       typedPF(p.sheet, id+"pf", p.label("power factor", name), x.PF),
+		Angle:    typed(p.sheet, id+"angle", p.label("angle", name), x.Angle),
+	}
+}
+
+// complete derives what the meter did not show from what it did, in rounds
+// until nothing more follows. What was shown is never replaced.
+func (p *phasePass) complete(ph Phase, id string, lead quantity.Lead) Phase {
+	for {
+		before := ph
+		p.completeApparent(&ph, id)
+		p.completePower(&ph, id)
+		p.completeReactive(&ph, id, lead)
+		if !ph.Current.Known() && ph.Apparent.Known() && ph.Voltage.Known() && ph.Voltage.V > 0 {
+			ph.Current = derived(power.CurrentF.Apply(p.sheet, id+"current", p.label("current", ph.Name), "A", num[quantity.VoltAmperes](ph.Apparent), num[quantity.VoltsLN](ph.Voltage)))
+		}
+		if !ph.PF.Known() && ph.Power.Known() && ph.Apparent.Known() && ph.Apparent.V > 0 {
+			ph.PF = ratioOf(power.PowerFactorF.Apply(p.sheet, id+"pf", p.label("power factor", ph.Name), "", num[quantity.Watts](ph.Power), num[quantity.VoltAmperes](ph.Apparent)))
+		}
+		if ph == before {
+			return ph
+		}
+	}
+}
+
+func (p *phasePass) completeApparent(ph *Phase, id string) {
+	if ph.Apparent.Known() {
+		return
+	}
+	step, label := id+"apparent", p.label("apparent power", ph.Name)
+	switch {
+	case ph.Voltage.Known() && ph.Current.Known():
+		ph.Apparent = derived(power.ApparentF.Apply(p.sheet, step, label, "VA", num[quantity.VoltsLN](ph.Voltage), num[quantity.Amperes](ph.Current)))
+	case ph.Power.Known() && ph.PF.Known() && ph.PF.V != 0:
+		ph.Apparent = derived(power.ApparentFromPowerFactorF.Apply(p.sheet, step, label, "VA", num[quantity.Watts](ph.Power), num[quantity.Ratio](ph.PF)))
+	case ph.Power.Known() && ph.Reactive.Known():
+		ph.Apparent = derived(power.ApparentFromPowersF.Apply(p.sheet, step, label, "VA", num[quantity.Watts](ph.Power), num[quantity.Vars](ph.Reactive)))
+	}
+}
+
+func (p *phasePass) completePower(ph *Phase, id string) {
+	if ph.Power.Known() || !ph.Apparent.Known() {
+		return
+	}
+	step, label := id+"power", p.label("active power", ph.Name)
+	s := num[quantity.VoltAmperes](ph.Apparent)
+	switch {
+	case ph.PF.Known():
+		ph.Power = derived(power.ActiveFromApparentF.Apply(p.sheet, step, label, "W", s, num[quantity.Ratio](ph.PF)))
+	case ph.Angle.Known():
+		ph.Power = derived(power.ActiveFromAngleF.Apply(p.sheet, step, label, "W", s, num[quantity.Degrees](ph.Angle)))
+	case ph.Reactive.Known() && ph.Reactive.V <= ph.Apparent.V && ph.Reactive.V >= -ph.Apparent.V:
+		ph.Power = derived(power.ActiveFromReactiveF.Apply(p.sheet, step, label, "W", s, num[quantity.Vars](ph.Reactive)))
+	}
+}
+
+// completeReactive takes the sign from the direction shown; a load that shows
+// none is taken as lagging, as nearly all are.
+func (p *phasePass) completeReactive(ph *Phase, id string, lead quantity.Lead) {
+	if ph.Reactive.Known() || !ph.Power.Known() || !ph.Apparent.Known() {
+		return
+	}
+	step, label := id+"reactive", p.label("reactive power", ph.Name)
+	s, w := num[quantity.VoltAmperes](ph.Apparent), num[quantity.Watts](ph.Power)
+	switch {
+	case ph.Angle.Known():
+		ph.Reactive = derived(power.ReactiveFromAngleF.Apply(p.sheet, step, label, "var", s, num[quantity.Degrees](ph.Angle)))
+	case ph.Power.V > ph.Apparent.V || ph.Power.V < -ph.Apparent.V:
+		// The two disagree; the doubt says so, and no reactive power follows.
+	case lead == quantity.Leading:
+		ph.Reactive = derived(power.ReactiveLeadingF.Apply(p.sheet, step, label, "var", s, w))
+	default:
+		ph.Reactive = derived(power.ReactiveF.Apply(p.sheet, step, label, "var", s, w))
+		p.sheet.Note(step, "the upper bound of the reactive power when the current is distorted; taken as lagging unless the meter says leading")
+	}
+}
+
+func measuredKind(v Value) bool { return v.Kind == working.Measured }

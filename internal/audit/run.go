@@ -1,0 +1,190 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/limits"
+	"auditgen/internal/profile"
+	"auditgen/internal/quantity"
+	"auditgen/internal/site"
+	"auditgen/internal/tariff"
+	"auditgen/internal/working"
+)
+
+// Run works a record out. The error is a diag.Faults when the record holds
+// something that no pass can work with.
+func Run(rec *site.Record) (*Result, error) {
+	faults := &diag.List{}
+	r := &Result{Record: rec, Sheet: &working.Sheet{}, Currency: rec.Tariff.File.Currency.Value.Code}
+	r.Year = rec.Visit.Date.Value.Year
+	if rec.Site.Year.IsSet() {
+		r.Year = rec.Site.Year.Value
+	}
+	family, err := limits.FamilyOf(rec.Site.Supply.Limits.Value)
+	if err != nil {
+		if p, ok := err.(*diag.Problem); ok {
+			faults.Add(p.At(rec.Site.Supply.Limits.Pos))
+		}
+	}
+	r.Family = family
+
+	r.Readings = readings(rec, r.Sheet)
+	r.Doubts = doubts(rec, r.Readings)
+	var apart []Doubt
+	r.Tree, apart = tree(rec, r.Sheet, r.Readings)
+	r.Doubts = append(r.Doubts, apart...)
+
+	y := &yearPass{rec: rec, result: r, faults: faults}
+	if err := y.run(); err != nil {
+		return nil, err
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	r.demandDistortion()
+	return r, nil
+}
+
+// yearPass works the year out: loads, months, bill and intervals.
+type yearPass struct {
+	rec    *site.Record
+	result *Result
+	faults *diag.List
+	model  *model
+	base   *evaluation
+	layout layout
+	useOf  []int // the use of each load
+	params params
+	out    []float64
+	rows   [][]float64
+	loads  *loadPass
+}
+
+func (y *yearPass) run() error {
+	m := &model{tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
+	calendars, index := calendarsOf(y.rec.Site)
+	if err := m.fold(y.rec, y.result.Year, calendars); err != nil {
+		return err
+	}
+	y.model = m
+	y.loadsPass(index)
+	if y.faults.Len() > 0 {
+		return nil
+	}
+	if err := y.evaluate(); err != nil {
+		return err
+	}
+	y.result.model = m
+	y.intervals()
+	y.energySteps()
+	y.demandSteps()
+	y.billSteps()
+	if err := y.useCosts(); err != nil {
+		return err
+	}
+	y.heat()
+	y.contributions()
+	return nil
+}
+
+func (y *yearPass) options() tariff.Options {
+	o := tariff.Options{Steady: true}
+	if a := y.rec.Site.Supply.Agreed; a.IsSet() {
+		_ = o.Agreed.UnmarshalText([]byte(a.Text)) // read once already, as a quantity
+	}
+	return o
+}
+
+func (y *yearPass) loadsPass(calendars map[string]int) {
+	yy := y.model.year()
+	hours := yy.Hours(0, profile.AllSlots)
+	p := &loadPass{
+		rec: y.rec, sheet: y.result.Sheet, readings: y.result.Readings, params: &y.params, register: &register{}, faults: y.faults,
+		hoursOn:   func(c int) quantity.Hours { return yy.Open(c, 0, profile.AllSlots) },
+		calendars: calendars, hours: map[string]calendarHours{},
+		yearHours: working.Record(y.result.Sheet, working.Step{ID: "year.hours", Label: fmt.Sprintf("hours of %d", y.result.Year), Kind: working.Stated, Unit: "h", Typed: fmt.Sprint(y.result.Year)}, hours),
+	}
+	y.loads = p
+	y.result.Loads = p.run()
+	y.result.Assumptions = p.register.list
+	y.model.loads, y.model.params = p.model, y.params.list
+	for _, l := range y.result.Loads {
+		y.model.uses = append(y.model.uses, l.Use)
+	}
+	y.usesPass()
+}
+
+// usesPass gathers the loads by use, in the order of first mention; evaluate
+// sorts them by energy.
+func (y *yearPass) usesPass() {
+	for _, l := range y.result.Loads {
+		i := slices.IndexFunc(y.result.Uses, func(u Use) bool { return u.Name == l.Use })
+		if i < 0 {
+			i = len(y.result.Uses)
+			y.result.Uses = append(y.result.Uses, Use{Name: l.Use})
+		}
+		y.result.Uses[i].Loads = append(y.result.Uses[i].Loads, l.ID)
+		y.useOf = append(y.useOf, i)
+	}
+}
+
+// evaluate prices the best estimate and propagates the doubts.
+func (y *yearPass) evaluate() error {
+	e, err := y.model.newEvaluation()
+	if err != nil {
+		return err
+	}
+	y.base = e
+	bills, err := e.bills()
+	if err != nil {
+		return err
+	}
+	y.result.Bills = bills
+	y.layout = y.model.layout(lineIDs(bills), len(y.result.Uses))
+	if y.out, err = e.outputs(y.layout, y.useOf); err != nil {
+		return err
+	}
+	y.rows, err = y.model.sensitivities(y.layout, y.useOf)
+	return err
+}
+
+// lineIDs lists the charges that appear on any bill, in the order of the tariff.
+func lineIDs(bills []tariff.Bill) []string {
+	var ids []string
+	for _, b := range bills {
+		for i, l := range b.Lines {
+			if slices.Contains(ids, l.ID) {
+				continue
+			}
+			at := len(ids)
+			for _, before := range b.Lines[:i] {
+				if k := slices.Index(ids, before.ID); k >= 0 {
+					at = k + 1
+				}
+			}
+			ids = slices.Insert(ids, at, l.ID)
+		}
+	}
+	return ids
+}
+
+func monthID(i int) string { return fmt.Sprintf("months.%02d.", i+1) }
+
+func monthName(i int) string { return time.Month(i + 1).String() }
+
+// slug makes an id of a name.
+func slug(name string) string {
+	return strings.Trim(strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		}
+		return '-'
+	}, name), "-")
+}

@@ -1,0 +1,198 @@
+package finding
+
+import (
+	"fmt"
+
+	"auditgen/internal/audit"
+	"auditgen/internal/limits"
+	"auditgen/internal/power"
+	"auditgen/internal/quantity"
+)
+
+// voltageDistortion holds the distortion of the voltage against the limits of
+// the site's family.
+var voltageDistortion = Rule{
+	ID:    "voltage-distortion",
+	Title: "Voltage distortion",
+	Limit: "the voltage distortion limits of the site's family",
+	Judge: judgeVoltageDistortion,
+}
+
+// currentDistortion holds harmonic currents at the point of supply against
+// IEEE 519. Families without a limit for a whole site's currents take it for
+// orientation.
+var currentDistortion = Rule{
+	ID:    "current-distortion",
+	Title: "Current distortion",
+	Limit: "IEEE 519-2022, current distortion limits at the point of common coupling",
+	Judge: judgeCurrentDistortion,
+}
+
+// excess is a value against its limit.
+type excess struct {
+	what  string // "the 5th harmonic", "total distortion"
+	value audit.Value
+	limit limits.Limit[quantity.Ratio]
+}
+
+func (e excess) share() float64 { return e.value.V / float64(e.limit.Value) }
+
+func worstOf(es []excess) excess {
+	w := es[0]
+	for _, e := range es {
+		if e.share() > w.share() {
+			w = e
+		}
+	}
+	return w
+}
+
+// ordinal prints an order: 5th, 3rd.
+func ordinal(n int) string {
+	suffix := "th"
+	if n%100 < 11 || n%100 > 13 {
+		switch n % 10 {
+		case 1:
+			suffix = "st"
+		case 2:
+			suffix = "nd"
+		case 3:
+			suffix = "rd"
+		}
+	}
+	return fmt.Sprintf("%d%s", n, suffix)
+}
+
+func judgeVoltageDistortion(r *audit.Result) ([]Finding, []Unassessed) {
+	bus := r.Record.Site.Supply.Voltage.Value.Value
+	var es []excess
+	var at audit.Reading
+	for _, rd := range incomers(r) {
+		for _, w := range rd.Waves {
+			if w.Kind != "voltage" {
+				continue
+			}
+			at = rd
+			if l, ok := limits.VoltageTHD(r.Family.VoltageDistortion, bus); ok && w.THD.Known() {
+				es = append(es, excess{"total distortion", w.THD, l})
+			}
+			for _, o := range w.Orders {
+				if l, ok := limits.VoltageHarmonic(r.Family.VoltageDistortion, bus, o.N); ok {
+					es = append(es, excess{"the " + ordinal(o.N) + " harmonic", o.Share, l})
+				}
+			}
+		}
+	}
+	if len(es) == 0 {
+		return nil, []Unassessed{{Why: "no voltage distortion was read at the incomer", Measure: "harmonics: voltage of a reading at the incomer, with thd and orders"}}
+	}
+	w := worstOf(es)
+	f := distortionFinding(at, es, w)
+	f.Why = "Distorted voltage heats motors and capacitors and disturbs electronics, in this site and in its neighbours'."
+	switch {
+	case w.share() > 1:
+		f.Severity = Plan
+		f.Headline = fmt.Sprintf("Voltage distortion is above its limit: %s at %s against %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
+		f.Action = "Log the harmonics for a week at the incomer; read again with the site's drives off, which tells whether they come from the site or the network."
+		f.Who, f.Caution = licensed, liveWork
+	case w.share() > 0.8:
+		f.Severity = Watch
+		f.Headline = fmt.Sprintf("Voltage distortion is near its limit: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
+		f.Action = "Read it again at the next visit and before any capacitors or drives are added."
+		f.Who = anyone
+	default:
+		f.Headline = fmt.Sprintf("Voltage distortion is within its limits: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
+	}
+	return []Finding{f}, nil
+}
+
+func distortionFinding(at audit.Reading, es []excess, w excess) Finding {
+	f := Finding{Severity: InOrder, Clause: clause(w.limit.Cite), Sure: spotWords(w.limit.Cite)}
+	for _, e := range es {
+		if e.share() > 1 || e.what == w.what || e.what == "total distortion" {
+			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%s %s, limit %s", e.what, percent(e.value.V, 1), percent(float64(e.limit.Value), 1)), Reading: at.ID, Step: e.value.Step})
+			f.Steps = append(f.Steps, e.value.Step)
+		}
+	}
+	return f
+}
+
+func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
+	sc, il := r.ShortCircuit(), r.MaximumCurrent()
+	if !sc.Known() || !il.Known() || il.V <= 0 {
+		return nil, []Unassessed{{Why: "the limit depends on the short-circuit power at the point of supply", Measure: "supply: transformer or fault-level in site.yaml"}}
+	}
+	bus := r.Record.Site.Supply.Voltage.Value.Value
+	isc, ok := power.CurrentOfShortCircuit(quantity.VoltAmperes(sc.V), bus)
+	if !ok {
+		return nil, []Unassessed{{Why: "the short-circuit current cannot be worked out", Measure: "supply: transformer or fault-level in site.yaml"}}
+	}
+	ratio := float64(isc) / il.V
+	var es []excess
+	var at audit.Reading
+	for _, rd := range incomers(r) {
+		for _, w := range rd.Waves {
+			if w.Kind != "current" || !w.TDD.Known() {
+				continue
+			}
+			at = rd
+			if l, ok := limits.CurrentTDD(limits.IEEE519, bus, ratio); ok {
+				es = append(es, excess{"total demand distortion", w.TDD, l})
+			}
+			for _, o := range w.Orders {
+				if l, ok := limits.CurrentHarmonic(limits.IEEE519, bus, ratio, o.N); ok && o.OfMaximum.Known() {
+					es = append(es, excess{"the " + ordinal(o.N) + " harmonic", o.OfMaximum, l})
+				}
+			}
+		}
+	}
+	if len(es) == 0 {
+		return nil, []Unassessed{{Why: "no current distortion was read at the incomer", Measure: "harmonics: current of a reading at the incomer, with thd and orders"}}
+	}
+	w := worstOf(es)
+	f := distortionFinding(at, es, w)
+	f.Why = "Harmonic currents heat transformers, cables and capacitors and distort the voltage for everyone on the same transformer; they decide how power-factor correction must be built."
+	f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("short-circuit current %.1f kA over maximum demand current %.0f A is %.0f", float64(isc)/1e3, il.V, ratio), Step: sc.Step})
+	if r.Family.CurrentDistortion != limits.IEEE519 {
+		f.Clause += "; for orientation, since the site's family of limits sets none for a whole site's currents"
+	}
+	f.Evidence = append(f.Evidence, sources(r)...)
+	switch {
+	case w.share() > 1:
+		f.Severity = Plan
+		f.Headline = fmt.Sprintf("Harmonic current is %s its limit: %s at %s against %s", times(w.share()), w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
+		f.Action = "Have chokes or filters quoted for the drives that cause it, and allow no plain capacitors meanwhile."
+		f.Who, f.Licensed, f.Caution = licensed, true, capacitorsWait
+	case w.share() > 0.8:
+		f.Severity = Watch
+		f.Headline = fmt.Sprintf("Harmonic current is near its limit: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
+		f.Action = "Read it again before any drive or capacitor is added."
+		f.Who = anyone
+	default:
+		f.Headline = fmt.Sprintf("Harmonic current is within its limits: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
+	}
+	return []Finding{f}, nil
+}
+
+func times(share float64) string {
+	if share < 1.05 {
+		return "just above"
+	}
+	return fmt.Sprintf("%.1f times", share)
+}
+
+// sources names the readings of single loads with strongly distorted current.
+func sources(r *audit.Result) []Evidence {
+	var es []Evidence
+	for _, rd := range r.Readings {
+		if rd.At == rd.Point {
+			continue
+		}
+		for _, w := range rd.Waves {
+			if w.Kind == "current" && w.THD.Known() && w.THD.V > 0.3 {
+				es = append(es, Evidence{Text: fmt.Sprintf("%s draws a current distorted by %s", rd.Of, percent(w.THD.V, 0)), Reading: rd.ID, Step: w.THD.Step})
+			}
+		}
+	}
+	return es
+}

@@ -1,0 +1,104 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+
+	"auditgen/internal/audit"
+	"auditgen/internal/power"
+	"auditgen/internal/quantity"
+)
+
+// lowPowerFactor tells what reactive current costs under this very tariff: the
+// year is priced again at a good power factor.
+var lowPowerFactor = Rule{
+	ID:    "low-power-factor",
+	Title: "Power factor",
+	Limit: "the tariff in force; 0.95 as a target is common practice, no source",
+	Judge: judgePowerFactor,
+}
+
+// target is the power factor that correction commonly aims at.
+const target = 0.95
+
+func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
+	worst, at := 1.0, -1
+	for i, m := range r.Months {
+		if m.PF.Known() && m.PF.V < worst {
+			worst, at = m.PF.V, i
+		}
+	}
+	if at < 0 {
+		return nil, []Unassessed{{Why: "no reactive power is known", Measure: "pf, reactive or apparent of the readings"}}
+	}
+	cost, err := r.CostOfPowerFactor(target)
+	if err != nil {
+		return nil, []Unassessed{{Why: "the tariff could not be priced at another power factor: " + err.Error(), Measure: "the tariff's charges"}}
+	}
+	m := r.Months[at]
+	f := Finding{
+		Severity: InOrder,
+		Headline: fmt.Sprintf("Power factor is good: %.2f in the lowest month", worst),
+		Why:      "Current that does no work heats cables and transformers, takes up capacity, and where the tariff charges for it costs money.",
+		Clause:   "tariff in force; the target of 0.95 is common practice, no source",
+		Sure:     "Likely: it follows from the readings of each load and from how long each is taken to run.",
+		Evidence: []Evidence{{Text: fmt.Sprintf("average power factor of %.2f in %s", worst, monthName(at)), Step: m.PF.Step}},
+		Steps:    []string{m.PF.Step, m.Energy.Step, m.Reactive.Step},
+	}
+	if worst >= target {
+		return []Finding{f}, nil
+	}
+	for _, rd := range incomers(r) {
+		if rd.Total.PF.Known() {
+			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("power factor of %.2f at %s while it was read", rd.Total.PF.V, rd.PointName), Reading: rd.ID, Step: rd.Total.PF.Step})
+		}
+	}
+	correction(r, &f)
+	f.Severity = Watch
+	f.Headline = fmt.Sprintf("Power factor falls to %.2f; this tariff charges nothing for it", worst)
+	if cost >= 0.5 {
+		f.Severity = Plan
+		f.Headline = fmt.Sprintf("Power factor falls to %.2f and costs {cost} a year", worst)
+		half := cost * relative(r.Cost)
+		f.Cost = &audit.Interval{Value: cost, Low: cost - half, High: cost + half, Unit: r.Currency, Step: "year.cost"}
+	}
+	return []Finding{f}, nil
+}
+
+// relative is the half-width of a figure's interval as a share of it: a charge
+// that is a percentage of others is as unsure as they are.
+func relative(i audit.Interval) float64 {
+	if i.Value == 0 {
+		return 0
+	}
+	return i.Half() / i.Value
+}
+
+// correction adds what would mend it: the capacitors that bring the incomer's
+// load to the target.
+func correction(r *audit.Result, f *Finding) {
+	f.Action = "Have automatic power-factor correction designed for the site, switched in steps, after the harmonic currents have been looked at."
+	f.Who, f.Licensed, f.Caution = licensed, true, capacitorsWait
+	for _, rd := range incomers(r) {
+		p, q := rd.Total.Power, rd.Total.Reactive
+		if !p.Known() || !q.Known() || p.V <= 0 || q.V <= 0 {
+			continue
+		}
+		tan := math.Tan(math.Acos(target))
+		need := q.V - p.V*tan
+		if need <= 0 {
+			continue
+		}
+		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%.0f kvar would bring the load of %s to %.2f", need/1e3, rd.ID, target), Reading: rd.ID, Step: q.Step})
+		if sc := r.ShortCircuit(); sc.Known() {
+			if order, ok := power.ResonanceOrder(quantity.VoltAmperes(sc.V), quantity.Vars(need)); ok {
+				f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("with the transformer they would resonate near order %.1f", float64(order)), Step: sc.Step})
+			}
+		}
+		return
+	}
+}
+
+func monthName(i int) string {
+	return [...]string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"}[i]
+}

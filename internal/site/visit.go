@@ -1,0 +1,118 @@
+package site
+
+import (
+	"auditgen/internal/civil"
+	"auditgen/internal/quantity"
+	"auditgen/internal/source"
+)
+
+// Visit is one file of visits/: what was found that day.
+type Visit struct {
+	source.Where
+	Date       source.At[civil.Date]    `key:"visit" need:"yes" doc:"Date of the visit; the file is named after it" example:"2031-05-14"`
+	By         source.At[string]        `key:"by" need:"yes" doc:"Who measured" example:"I. Marchbank"`
+	With       source.At[string]        `key:"with" need:"yes" doc:"Instrument used, by its id in provider.toml" example:"clamp-1"`
+	Report     source.At[string]        `key:"report" doc:"Number of the report" example:"RT-0208"`
+	Conditions source.At[string]        `key:"conditions" doc:"What ran, weather, anything out of the ordinary" example:"a normal working day, 17 °C, all lines running"`
+	Readings   []Reading                `key:"readings" doc:"What the meter showed"`
+	Loads      []Load                   `key:"loads" doc:"What uses electricity, and how long it runs"`
+	Removed    source.OneOrMany[string] `key:"removed" doc:"Ids of loads and readings of earlier visits that no longer stand" example:"[old-chiller, R4]"`
+}
+
+// Reading is one reading: what the meter showed at a point, in any subset.
+type Reading struct {
+	source.Where
+	ID        source.At[string]                             `key:"id" need:"yes" doc:"Short name, unique in the site" example:"R1"`
+	At        source.At[string]                             `key:"at" need:"yes" doc:"Point, or point and way: a board's id, a hyphen, the circuit" example:"DB1-4"`
+	Of        source.At[string]                             `key:"of" doc:"What was running, in words" example:"ice-water chiller, compressor loaded"`
+	Time      source.At[civil.Clock]                        `key:"time" doc:"Local time" example:"10:40"`
+	With      source.At[string]                             `key:"with" doc:"Instrument, when not the visit's" example:"clamp-2"`
+	Wiring    source.At[Wiring]                             `key:"wiring" need:"yes" doc:"1P2W, 1P3W, 3P3W or 3P4W" example:"3P4W"`
+	Balanced  source.At[bool]                               `key:"balanced" doc:"One phase was measured and stands for all three" default:"no" example:"yes"`
+	Phases    source.Map[Phase]                             `key:"phases" doc:"By phase: A, B, C (or L1, L2, L3), and N for the neutral's current"`
+	Lines     source.Map[LineSet]                           `key:"lines" doc:"Line to line: AB, BC, CA; a 3P3W reading gives the two wattmeters as the power of two of them"`
+	Total     Phase                                         `key:"total" doc:"What the meter shows as sum or total"`
+	Sequence  source.At[Sequence]                           `key:"sequence" doc:"Phase sequence shown: ABC (forward) or ACB (reverse)" example:"ABC"`
+	Frequency source.At[quantity.Displayed[quantity.Hertz]] `key:"frequency" unit:"Hz" doc:"Frequency shown" example:"50.02 Hz"`
+	Harmonics Harmonics                                     `key:"harmonics" doc:"Distortion shown"`
+}
+
+// Phase is what a meter shows of one phase, or of the total.
+type Phase struct {
+	source.Where
+	Voltage  source.At[quantity.Displayed[quantity.VoltsLN]]     `key:"voltage" unit:"V" doc:"Line to neutral, rms" example:"231.2 V"`
+	Current  source.At[quantity.Displayed[quantity.Amperes]]     `key:"current" unit:"A" doc:"Rms" example:"84.1 A"`
+	Power    source.At[quantity.Displayed[quantity.Watts]]       `key:"power" unit:"W or kW" doc:"Active power; negative as displayed" example:"16.2 kW"`
+	Reactive source.At[quantity.Displayed[quantity.Vars]]        `key:"reactive" unit:"var or kvar" doc:"Reactive power, lagging positive" example:"10.4 kvar"`
+	Apparent source.At[quantity.Displayed[quantity.VoltAmperes]] `key:"apparent" unit:"VA or kVA" doc:"Apparent power" example:"19.3 kVA"`
+	PF       source.At[quantity.PowerFactor]                     `key:"pf" doc:"Power factor with lag or lead" example:"0.84 lag"`
+	Angle    source.At[quantity.Displayed[quantity.Degrees]]     `key:"angle" unit:"°" doc:"Angle by which current lags voltage" example:"32.9 °"`
+}
+
+// LineSet is what a meter shows between two lines.
+type LineSet struct {
+	source.Where
+	Voltage  source.At[quantity.Displayed[quantity.VoltsLL]]     `key:"voltage" unit:"V" doc:"Line to line, rms" example:"401 V"`
+	Power    source.At[quantity.Displayed[quantity.Watts]]       `key:"power" unit:"W or kW" doc:"What this wattmeter shows (3P3W)" example:"10.0 kW"`
+	Current  source.At[quantity.Displayed[quantity.Amperes]]     `key:"current" unit:"A" doc:"Current of a load between two lines" example:"12.0 A"`
+	Apparent source.At[quantity.Displayed[quantity.VoltAmperes]] `key:"apparent" unit:"VA or kVA" doc:"Apparent power of a load between two lines" example:"4.8 kVA"`
+	Reactive source.At[quantity.Displayed[quantity.Vars]]        `key:"reactive" unit:"var or kvar" doc:"Reactive power of a load between two lines" example:"1.2 kvar"`
+	PF       source.At[quantity.PowerFactor]                     `key:"pf" doc:"Power factor of a load between two lines" example:"0.92 lag"`
+}
+
+// Harmonics is the distortion shown for current and voltage.
+type Harmonics struct {
+	Current source.List[Spectrum] `key:"current" doc:"Of the current, one group or a list by phase"`
+	Voltage source.List[Spectrum] `key:"voltage" doc:"Of the voltage, one group or a list by phase"`
+}
+
+// Spectrum is the distortion of one wave.
+type Spectrum struct {
+	source.Where
+	Phase  source.At[string]                                         `key:"phase" need:"yes" doc:"Phase it was read on" example:"A"`
+	THD    source.At[quantity.Distortion]                            `key:"thd" doc:"Total harmonic distortion, with its base" example:"24.1 % of fundamental"`
+	Orders source.Map[source.At[quantity.Displayed[quantity.Ratio]]] `key:"orders" unit:"%" doc:"Harmonic orders 2 to 50, each as a share of the fundamental" example:"{3: 12.1 %, 5: 18.0 %}"`
+}
+
+// Load is a thing, or a number of like things, that uses electricity.
+type Load struct {
+	source.Where
+	ID        source.At[string]                            `key:"id" need:"yes" doc:"Short name, unique in the site" example:"chiller"`
+	Name      source.At[string]                            `key:"name" need:"yes" doc:"Name in the report" example:"Ice-water chiller"`
+	At        source.At[string]                            `key:"at" need:"yes" doc:"Point, or point and way, that feeds it" example:"DB2-3"`
+	Use       source.At[string]                            `key:"use" need:"yes" doc:"What it is for; loads of one use are added up" example:"refrigeration"`
+	Reading   source.At[string]                            `key:"reading" doc:"Reading of its running power" example:"R7"`
+	Nameplate *Nameplate                                   `key:"nameplate" doc:"Plate data, where it was not measured"`
+	Power     source.At[quantity.Estimate[quantity.Watts]] `key:"power" unit:"W or kW" doc:"Running power by judgement, where there is neither reading nor plate" example:"300..400..600 W"`
+	PF        source.At[quantity.PowerFactor]              `key:"pf" doc:"Power factor that goes with power or nameplate" default:"0.95 lag" example:"0.92 lag"`
+	States    source.Map[LoadState]                        `key:"states" doc:"A load with several running states, each with its share of the running time"`
+	Standby   source.At[quantity.Estimate[quantity.Watts]] `key:"standby" unit:"W" doc:"Power while its calendar is off" default:"0 W" example:"40 W"`
+	Runs      Runs                                         `key:"runs" need:"yes" doc:"When and how much of the time it runs"`
+	Typical   source.At[quantity.Estimate[quantity.Ratio]] `key:"typical" unit:"%" doc:"How far the power on the day may be from its yearly mean, as a share of it" default:"doubt.typical of site.yaml" example:"90..100..120 %"`
+	Because   source.At[string]                            `key:"because" doc:"Why the duty, power or count is taken so" example:"cycles watched for 40 minutes"`
+}
+
+// Nameplate is a motor's or appliance's plate with how hard it works.
+type Nameplate struct {
+	source.Where
+	Rated      source.At[quantity.Displayed[quantity.Watts]] `key:"rated" need:"yes" unit:"W or kW" doc:"Rated output of a motor, or input of an appliance" example:"7.5 kW"`
+	Loading    source.At[quantity.Estimate[quantity.Ratio]]  `key:"loading" unit:"%" doc:"Share of the rating in use" default:"60..75..90 %" example:"70 % ± 10 %"`
+	Efficiency source.At[quantity.Displayed[quantity.Ratio]] `key:"efficiency" unit:"%" doc:"Efficiency at that loading; 100 % when the plate gives input" default:"100 %" example:"88 %"`
+}
+
+// LoadState is one running state of a load.
+type LoadState struct {
+	source.Where
+	Reading source.At[string]                            `key:"reading" doc:"Reading of this state" example:"R8"`
+	Power   source.At[quantity.Estimate[quantity.Watts]] `key:"power" unit:"W or kW" doc:"Power of this state by judgement" example:"4.2 kW"`
+	Duty    source.At[quantity.Estimate[quantity.Ratio]] `key:"duty" need:"yes" unit:"%" doc:"Share of the calendar's time in this state; the states' duties may leave time off" example:"35 %"`
+}
+
+// Runs is when and how much of the time a load runs.
+type Runs struct {
+	source.Where
+	Calendar source.At[string]                             `key:"calendar" need:"yes" doc:"Calendar, or always" example:"production"`
+	Duty     source.At[quantity.Estimate[quantity.Ratio]]  `key:"duty" unit:"%" doc:"Share of the calendar's time that it runs, 0 to 100 %" default:"100 %" example:"45..60..75 %"`
+	Cycle    source.At[quantity.Displayed[quantity.Hours]] `key:"cycle" unit:"h, min or s" doc:"Length of one on-and-off cycle; left out, the load is taken as on or off for a whole demand window at a time" default:"not known" example:"20 min"`
+	Count    source.At[quantity.Count]                     `key:"count" doc:"Number of like things, each running on its own" default:"1" example:"4"`
+}
