@@ -97,7 +97,13 @@ func FileURL(path string) (string, error) {
 // address of its root, without a closing slash.
 func Serve(t testing.TB, dir string) string {
 	t.Helper()
-	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	files := http.FileServer(http.Dir(dir))
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		// Go's file server would send a reader of /index.html on to /, which
+		// other servers do not do.
+		r.URL.Path = strings.TrimSuffix(r.URL.Path, "index.html")
+		files.ServeHTTP(w, r)
+	}))
 	t.Cleanup(server.Close)
 	return server.URL
 }

@@ -157,8 +157,9 @@ func TestTrafficOverHTTP(t *testing.T) {
 	holds(t, "unread", got.Unread, "")
 
 	clean := browser.Serve(t, filepath.Dir(writePage(t, nil, nil)))
-	if err := open(t, b, clean+"/index.html", browser.View{}).Traffic().Err(); err != nil {
-		t.Error(err)
+	got = open(t, b, clean+"/index.html", browser.View{}).Traffic()
+	if err := got.Err(); err != nil || len(got.Requests) != 1 {
+		t.Errorf("want one request, got %q: %v", got.Requests, err)
 	}
 }
 

@@ -164,8 +164,13 @@ func (d PDF) Unnumbered(format string) []int {
 // numbers stand. Common printers can't print nearer than about 5 mm.
 type Margins struct{ Sides, Ends float64 }
 
+// wordEdge, in millimetres, is how far poppler's box of a word reaches beyond
+// what Chromium laid out.
+const wordEdge = 0.7
+
 // Outside lists the words that stand in the margins of their page or beyond it.
 func (d PDF) Outside(m Margins) []Word {
+	m.Sides, m.Ends = m.Sides-wordEdge, m.Ends-wordEdge
 	var out []Word
 	for _, w := range d.Words {
 		if w.Left < m.Sides || w.Right > d.Width-m.Sides || w.Top < m.Ends || w.Bottom > d.Height-m.Ends {

@@ -10,7 +10,7 @@ import (
 
 // pictureHeight is the tallest picture made, in pixels: Chromium leaves the part
 // of a page beyond 16384 px blank, and a shorter one is easier to look at.
-const pictureHeight = 6000
+const pictureHeight = 2400
 
 // Pictures returns the whole page as PNG pictures from top to bottom, at one
 // pixel for a CSS pixel.
