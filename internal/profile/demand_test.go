@@ -294,6 +294,23 @@ func TestCoincidence(t *testing.T) {
 	if got.On != 0b0011 || got.Probability < 0.99 || got.When[0].Kind != 0 || got.When[0].Hour < 6 || got.When[0].Hour > 17 {
 		t.Errorf("maximum at %b (%v), %+v", got.On, got.Probability, got.When[0])
 	}
+	// Here active power leads the other two: at their maxima the machines draw
+	// about what they draw at its own.
+	for _, unit := range []Unit{Apparent, Reactive} {
+		other, _ := m.Coincidence(time.May, AllSlots, unit)
+		if peak, _ := m.Demand(time.May, AllSlots, unit); other.Peak != peak {
+			t.Errorf("unit %d: %v apart, %v together", unit, peak, other.Peak)
+		}
+		for i, p := range other.Machines {
+			if unit == Apparent && math.Abs(float64(p-got.Machines[i])) > 0.02*peak.Mean {
+				t.Errorf("unit %d: %s %v W, at the maximum of active power %v W", unit, machines[i].ID, p, got.Machines[i])
+			}
+		}
+		// All compressors loaded is what makes the most reactive power.
+		if unit == Reactive && math.Abs(float64(other.Machines[3])-float64(got.Machines[3])) > 0.05*float64(got.Machines[3]) {
+			t.Errorf("compressors %v W at the maximum of reactive power", other.Machines[3])
+		}
+	}
 	s := simulation{rand.New(rand.NewPCG(5, 8)), machines, 0.25}
 	compareParts(t, &s, got)
 }

@@ -34,11 +34,11 @@ type Cell struct {
 // that any number of models may share it.
 type Year struct {
 	Grid      Grid
-	Calendars int     // number of calendars folded
-	Slots     int     // one more than the highest slot met
-	States    []State // by month, slot, set
-	Cells     []Cell  // by month, kind, hour, slot, set
-	Days      [13][]int
+	Calendars int       // number of calendars folded
+	Slots     int       // one more than the highest slot met
+	States    []State   // by month, slot, set
+	Cells     []Cell    // by month, kind, hour, slot, set
+	Days      [13][]int // by month (0: year) and kind of day
 
 	spent   []openTime // by month (0: year) and slot
 	profile []openTime // by month (0: year), kind and hour

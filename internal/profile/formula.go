@@ -45,22 +45,25 @@ func SumEnergy(parts []quantity.WattHours) quantity.WattHours {
 	return sum
 }
 
-// MeanDemand gives the mean power of a period.
+// MeanDemand gives the mean power of a period longer than zero.
 func MeanDemand(e quantity.WattHours, time quantity.Hours) quantity.Watts {
 	return quantity.Watts(float64(e) / float64(time))
 }
 
-// LoadFactor gives mean over highest demand of a period, 0 to 1.
+// LoadFactor gives mean over highest demand of a period, 0 to 1. It is not
+// defined where nothing was drawn (NaN).
 func LoadFactor(e quantity.WattHours, highest quantity.Watts, time quantity.Hours) quantity.Ratio {
 	return quantity.Ratio(float64(e) / (float64(highest) * float64(time)))
 }
 
-// HoursOfUse gives the hours at highest demand that would use the energy.
+// HoursOfUse gives the hours at highest demand that would use the energy. It is
+// not defined where nothing was drawn (NaN).
 func HoursOfUse(e quantity.WattHours, highest quantity.Watts) quantity.Hours {
 	return quantity.Hours(float64(e) / float64(highest))
 }
 
-// EnergyFactor gives the power factor of a period from its energies, 0 to 1.
+// EnergyFactor gives the power factor of a period from its energies, 0 to 1. It
+// is not defined where both are zero (NaN).
 func EnergyFactor(active quantity.WattHours, reactive quantity.VarHours) quantity.Ratio {
 	return quantity.Ratio(float64(active) / math.Hypot(float64(active), float64(reactive)))
 }
@@ -83,5 +86,5 @@ var (
 	LoadFactorF   = working.Def3("load factor", "LF = E / (P_max * h)", gonen, "E", "P_max", "h", LoadFactor)
 	HoursOfUseF   = working.Def2("hours of use of the highest demand", "h_u = E / P_max", gonen, "E", "P_max", HoursOfUse)
 	EnergyFactorF = working.Def2("power factor of a period", "PF = E_p / sqrt(E_p^2 + E_q^2)", "mean power factor from the registers of active and reactive energy", "E_p", "E_q", EnergyFactor)
-	CoincidenceF  = working.Def2("coincidence factor", "CF = P_max / P_sum", gonen, "P_max", "P_sum", Coincidence)
+	CoincidenceF  = working.Def2("coincidence factor", "CF = P_max / P_all", gonen, "P_max", "P_all", Coincidence)
 )
