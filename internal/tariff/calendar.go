@@ -340,8 +340,8 @@ func (t *Tariff) SlotAt(day civil.Date, minute int) Slot {
 // between days that are alike and must not be changed.
 func (t *Tariff) DaySlots(day civil.Date) []uint8 { return t.cal.minutes[t.cal.class(day)] }
 
-// occurring gives the slots that occur in a billing period.
-func (t *Tariff) occurring(p Period) SlotSet {
+// Occurring gives the slots that occur in a billing period.
+func (t *Tariff) Occurring(p Period) SlotSet {
 	var set SlotSet
 	seen := map[dayClass]bool{}
 	for d := p.From; d.Compare(p.To) < 0; d = d.AddDays(1) {

@@ -79,20 +79,20 @@ type caseUse struct {
 }
 
 type meterOf struct {
-	t     *testing.T
-	of    *tariff.Tariff
-	shows caseUse
+	t      *testing.T
+	of     *tariff.Tariff
+	occurs tariff.SlotSet // slots that the bill has
+	shows  caseUse
 }
 
 // name finds the word under which a case states what a set of slots showed.
 func lookup[T any](m meterOf, what string, shown source.Map[T], set tariff.SlotSet) T {
 	for _, e := range shown {
-		if e.Key == "all" && set == m.of.All() {
-			return e.Value
+		named := m.of.All()
+		if e.Key != "all" {
+			named = m.of.Within(e.Key)
 		}
-	}
-	for _, e := range shown {
-		if e.Key != "all" && m.of.Within(e.Key) == set {
+		if named.And(m.occurs) == set.And(m.occurs) {
 			return e.Value
 		}
 	}
@@ -165,7 +165,8 @@ func checkCase(t *testing.T, path string) {
 	for _, e := range c.Earlier {
 		o.Earlier = append(o.Earlier, tariff.Past{Period: monthOf(e.Month), Charge: e.Charge, Demand: e.Demand})
 	}
-	bills, err := tar.PriceYear([]tariff.Period{{From: c.From, To: c.To.AddDays(1)}}, []tariff.Use{meterOf{t, tar, c.Use}}, o)
+	period := tariff.Period{From: c.From, To: c.To.AddDays(1)}
+	bills, err := tar.PriceYear([]tariff.Period{period}, []tariff.Use{meterOf{t, tar, tar.Occurring(period), c.Use}}, o)
 	if err != nil {
 		t.Fatal(err)
 	}

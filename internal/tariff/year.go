@@ -43,7 +43,7 @@ func (t *Tariff) PriceYear(periods []Period, uses []Use, o Options) ([]Bill, err
 		measured: map[measureKey]val{}, own: map[ownKey]ownDemand{}, failed: map[string]bool{},
 		occurring: make([]SlotSet, len(periods))}
 	for i, period := range periods {
-		p.occurring[i] = t.occurring(period)
+		p.occurring[i] = t.Occurring(period)
 	}
 	bills := make([]Bill, len(periods))
 	for i := range periods {
