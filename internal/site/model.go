@@ -83,7 +83,7 @@ type CalendarFile struct {
 	Hours     source.Map[source.OneOrMany[civil.Span]]     `key:"hours" need:"yes" doc:"Hours by days of the week; a span may cross midnight" example:"{Mon-Fri: 06:00-18:00, Sat: [06:00-10:00, 14:00-16:00]}"`
 	Season    source.At[civil.Season]                      `key:"season" doc:"Part of the year in which the calendar applies" default:"all year" example:"1 Mar to 31 Oct"`
 	Holidays  source.At[string]                            `key:"holidays" doc:"What happens on the site's holidays: closed or open" default:"closed" example:"open"`
-	Shutdowns source.OneOrMany[civil.Days]                 `key:"shutdowns" doc:"Days on which nothing of this calendar runs" example:"[2031-12-24 to 2031-12-31]"`
+	Shutdowns source.OneOrMany[civil.Days]                 `key:"shutdowns" doc:"Days on which nothing of this calendar starts; a span begun the evening before runs to its end" example:"[2031-12-24 to 2031-12-31]"`
 	Doubt     source.At[quantity.Estimate[quantity.Ratio]] `key:"doubt" unit:"%" doc:"How far the hours of a year may be off, as a share of them" default:"doubt.hours of site.yaml" example:"100 % ± 5 %"`
 	Because   source.At[string]                            `key:"because" doc:"Who said so, or why" example:"opening hours given by the manager"`
 }
