@@ -84,3 +84,33 @@ func (y *yearPass) peakMakers(m *Month) {
 	}
 	slices.SortStableFunc(m.PeakBy, func(a, b Share) int { return cmp.Compare(b.Value, a.Value) })
 }
+
+// checkPeak holds the readings at the incomer against what the loads, as
+// listed, are expected to reach in that month. A reading that is higher shows
+// that something is missing from the list or that duties are too low.
+func (y *yearPass) checkPeak() []Doubt {
+	r := y.result
+	var ds []Doubt
+	for _, n := range r.Tree {
+		if n.Depth > 0 || !n.Measured.Known() || r.Record.Visit.Date.Value.Year != r.Year {
+			continue
+		}
+		rd := r.reading(n.Reading)
+		m := r.Months[r.Record.Visit.Date.Value.Month-1]
+		if n.Measured.V-rd.PowerError <= m.PeakKW.High*1e3 {
+			continue
+		}
+		ds = append(ds, Doubt{
+			ID: "reading-above-expected-demand", Reading: n.Reading, Pos: rd.Pos, Steps: []string{n.Measured.Step, m.PeakKW.Step},
+			What:   fmt.Sprintf("%s shows %.1f kW at %s, but the loads as listed are expected to reach %.0f kW in %s, %.0f kW at most", n.Reading, kilo(n.Measured.V), n.Name, m.PeakKW.Value, monthName(m.Month), m.PeakKW.High),
+			Cause:  "a load is missing from the list, or duties are taken too low",
+			Retake: "list what else ran at that time; count running hours of the largest loads",
+		})
+	}
+	return ds
+}
+
+func (r *Result) reading(id string) *Reading {
+	i := slices.IndexFunc(r.Readings, func(x Reading) bool { return x.ID == id })
+	return &r.Readings[i]
+}

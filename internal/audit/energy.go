@@ -29,12 +29,15 @@ func (y *yearPass) energySteps() {
 	for i := range r.Loads {
 		y.tangentStep(i)
 	}
-	var months []working.Num[quantity.WattHours]
 	for i := range 12 {
-		m := y.monthSteps(i)
-		months = append(months, working.Num[quantity.WattHours]{V: quantity.WattHours(m.V), Step: m.Step})
+		y.monthSteps(i)
 	}
-	total := profile.SumEnergyF.Apply(s, "year.energy", "energy of the year", "Wh", months)
+	var loads []working.Num[quantity.WattHours]
+	for _, l := range r.Loads {
+		st, _ := s.Get(l.Energy.Step)
+		loads = append(loads, working.Num[quantity.WattHours]{V: quantity.WattHours(st.Value), Step: st.ID})
+	}
+	total := profile.SumEnergyF.Apply(s, "year.energy", "energy of the year", "Wh", loads)
 	r.Energy = y.interval(y.layout.energy, "kWh", total.Step, 0)
 	for i := range r.Uses {
 		u := &r.Uses[i]
@@ -104,8 +107,8 @@ func (y *yearPass) tangentStep(i int) {
 		Reason: "reactive over active power of its readings, or tan φ of its power factor; states weighted by duty and power", From: from})
 }
 
-// monthSteps records one month and gives its energy in Wh.
-func (y *yearPass) monthSteps(i int) Value {
+// monthSteps records one month.
+func (y *yearPass) monthSteps(i int) {
 	r, s := y.result, y.result.Sheet
 	id := monthID(i)
 	var parts []working.Num[quantity.WattHours]
@@ -125,7 +128,6 @@ func (y *yearPass) monthSteps(i int) Value {
 		m.BySlot = append(m.BySlot, float64(y.base.energy.Energy(time.Month(i+1), profile.SlotsOf(slot)))/1e3)
 	}
 	r.Months = append(r.Months, m)
-	return Value{V: float64(energy.V), Step: energy.Step}
 }
 
 var monthEnergyF = working.Def4("energy of like machines in a month", "E = n * (P_m * h + P_s * h_s)", "mean power by the hours of the calendar, standby power by the others", "n", "P_m", "h", "standby",

@@ -82,6 +82,7 @@ func (y *yearPass) run() error {
 	y.intervals()
 	y.energySteps()
 	y.demandSteps()
+	y.result.Doubts = append(y.result.Doubts, y.checkPeak()...)
 	y.billSteps()
 	if err := y.useCosts(); err != nil {
 		return err
