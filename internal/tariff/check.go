@@ -27,6 +27,9 @@ type checker struct {
 // check finds what is wrong with the charges, resolves their references and
 // puts them into the order in which they can be priced.
 func (t *Tariff) check(faults *diag.List) {
+	if len(t.Charges) == 0 && faults.Len() == 0 {
+		faults.At(t.Pos, "the tariff has no charges", "charges: with an item for each line of the bill")
+	}
 	k := &checker{Tariff: t, faults: faults, periods: t.cal.periodNames(), seasons: t.Seasons.Keys()}
 	if t.From.IsSet() && t.To.IsSet() && t.To.Value.Compare(t.From.Value) < 0 {
 		faults.At(t.To.Pos, fmt.Sprintf("the tariff ends on %s, before it begins", t.To.Text), "a day not before "+t.From.Text)
@@ -113,12 +116,27 @@ func (k *checker) kindOf(c *Charge) Kind {
 	case 1:
 		return found[0]
 	case 0:
-		// A form that was left empty or misspelt has its own fault.
+		if k.faultyWithin(c) { // a form that was misspelt has its own fault
+			return ""
+		}
 		k.faults.At(c.Pos, "the charge does not say what it charges", diag.Choice(chargeForms))
 		return ""
 	}
 	k.faults.At(c.Pos, fmt.Sprintf("the charge has two forms, %s and %s", found[0], found[1]), "one form a charge; make two charges of it")
 	return ""
+}
+
+// faultyWithin reports whether a fault stands in a charge already.
+func (k *checker) faultyWithin(c *Charge) bool {
+	end := diag.Pos{File: c.Pos.File, Line: 1 << 30}
+	for i := range k.Charges {
+		if p := k.Charges[i].Pos; p.Compare(c.Pos) > 0 && p.Compare(end) < 0 {
+			end = p
+		}
+	}
+	return slices.ContainsFunc(k.faults.Sorted(), func(f diag.Fault) bool {
+		return f.Pos.Compare(c.Pos) >= 0 && f.Pos.Compare(end) < 0
+	})
 }
 
 // form checks a charge by itself.
@@ -199,6 +217,9 @@ func (k *checker) capacity(c *charge, p Price, of Limit, key string) {
 		}
 		return
 	}
+	if !slices.Contains(demandUnits, p.Per.Of) { // faulted as a price
+		return
+	}
 	if !of.IsSet() {
 		k.faults.At(p.Pos, fmt.Sprintf("price %q needs the capacity that it counts", p.Text), fmt.Sprintf("%s: 300 %s, or %s: agreed for the site's agreed demand", key, p.Per.Of, key))
 		return
@@ -274,7 +295,7 @@ func (k *checker) priceOrBlocks(c *charge, w source.Where, p Price, blocks []Blo
 	switch {
 	case p.IsSet() && len(blocks) > 0:
 		k.faults.At(p.Pos, "the charge has a price and blocks", "one of them")
-	case p.Pos.IsSet() || len(blocks) > 0:
+	case p.Pos.IsSet() || len(blocks) > 0 || k.faultyWithin(c.Charge):
 	default:
 		k.faults.At(w.Pos, "the charge has no price", "price: or blocks:")
 	}

@@ -8,6 +8,8 @@
 package tariff
 
 import (
+	"fmt"
+
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/money"
@@ -226,6 +228,17 @@ func (f *Fixed) ReadSource(v *source.Value, faults *diag.List) {
 func (e *Energy) ReadSource(v *source.Value, faults *diag.List) {
 	type group Energy
 	shortOr(v, &e.Where, &e.Price, (*group)(e), faults)
+}
+
+// ReadSource reads the group. A price alone does not say how the meter averages.
+func (d *Demand) ReadSource(v *source.Value, faults *diag.List) {
+	type group Demand
+	if v.Form == source.Scalar {
+		d.Pos = v.Pos
+		faults.At(v.Pos, "a demand charge needs the time over which the meter averages", fmt.Sprintf("{price: %s, window: 15 min}", v.Text))
+		return
+	}
+	source.Decode(v, (*group)(d), faults)
 }
 
 // ReadSource reads the short form, a price, or the group.

@@ -152,7 +152,7 @@ func (s *Step) ReadSource(v *source.Value, faults *diag.List) {
 		return
 	}
 	if m[2] != "" && !slices.Contains(amountUnits, m[2]) {
-		pr := diag.OneOf("unit", m[2], amountUnits)
+		pr := diag.OneOf("unit or way of rounding", m[2], append([]string{"half up", "half even", "cut", "up"}, amountUnits...))
 		faults.Add(pr.At(v.Pos))
 		return
 	}

@@ -1,0 +1,263 @@
+package tariff
+
+import (
+	"fmt"
+	"strings"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/source"
+)
+
+// Described is a charge in words, for whoever checks the tariff as used.
+type Described struct {
+	ID, Label string
+	Kind      Kind
+	Text      []string // sentences
+	Prices    []PriceAt
+	At        diag.Pos
+}
+
+// PriceAt is a price or percentage as typed, and where.
+type PriceAt struct {
+	Text string
+	At   diag.Pos
+}
+
+// NamedText is a time period, or a season, in words.
+type NamedText struct {
+	Name string
+	Text []string
+	At   diag.Pos
+}
+
+// Describe words every charge, in the order of the file.
+func (t *Tariff) Describe() []Described {
+	all := make([]Described, len(t.charges))
+	for i := range t.charges {
+		c := &t.charges[i]
+		d := Described{ID: c.ID.Value, Label: c.label(), Kind: c.kind, At: c.Pos}
+		t.describe(c, &d)
+		if c.Round.IsSet() {
+			d.Text = append(d.Text, "the amount is rounded to "+c.Round.Text)
+		}
+		if c.Note != "" {
+			d.Text = append(d.Text, c.Note)
+		}
+		all[i] = d
+	}
+	return all
+}
+
+func (d *Described) say(format string, args ...any) {
+	d.Text = append(d.Text, fmt.Sprintf(format, args...))
+}
+
+func (d *Described) price(p Price) { d.Prices = append(d.Prices, PriceAt{p.Text, p.Pos}) }
+
+func (t *Tariff) describe(c *charge, d *Described) {
+	switch c.kind {
+	case KindFixed:
+		d.price(c.Fixed.Price)
+		s := "fixed"
+		if c.Fixed.Of.IsSet() {
+			s += " on " + c.Fixed.Of.Text
+		}
+		if c.Fixed.Count.Value > 1 {
+			s += fmt.Sprintf(", %d of them", c.Fixed.Count.Value)
+		}
+		d.say("%s%s", s, in(list(values(c.Fixed.Season))))
+	case KindEnergy:
+		d.say("active energy%s", in(c.where))
+		if c.Energy.Losses.IsSet() {
+			d.say("with %s added for losses", c.Energy.Losses.Text)
+		}
+		t.describeBlocks(c, d, c.Energy.Price, c.Energy.Blocks)
+	case KindReactive:
+		d.price(c.Reactive.Price)
+		s := "reactive energy" + in(c.where)
+		if c.Reactive.Above.IsSet() {
+			s += " above " + c.Reactive.Above.Text
+		}
+		if c.Reactive.UpTo.IsSet() {
+			s += " up to " + c.Reactive.UpTo.Text
+		}
+		d.say("%s", s)
+	case KindDemand:
+		t.describeDemand(c, d)
+	case KindPowerFactor:
+		t.describeFactor(c, d)
+	case KindPercent, KindTax:
+		f := c.shareForm()
+		d.Prices = append(d.Prices, PriceAt{f.Rate.Text, f.Rate.Pos})
+		d.say("%s of %s", f.Rate.Text, t.baseWords(c))
+	case KindMinimum:
+		d.price(c.Minimum.Price)
+		d.say("%s are at least %s", t.baseWords(c), c.Minimum.Price.Text)
+	}
+}
+
+func (t *Tariff) describeBlocks(c *charge, d *Described, p Price, blocks []Block) {
+	if len(blocks) == 0 {
+		d.price(p)
+		return
+	}
+	per := ""
+	if c.Energy != nil {
+		switch c.Energy.Per.Value {
+		case "", "month":
+			per = " a month"
+		case "day":
+			per = " a day"
+		case "bill":
+			per = " a bill"
+		default:
+			per = fmt.Sprintf(" for each %s of %s", t.charges[c.perLine].unit, t.charges[c.perLine].label())
+		}
+	}
+	for i, b := range blocks {
+		d.price(b.Price)
+		if i < len(blocks)-1 {
+			d.say("up to %s%s: %s", b.UpTo.Text, per, b.Price.Text)
+		} else {
+			d.say("above: %s", b.Price.Text)
+		}
+	}
+	if c.Energy != nil && c.Energy.Whole {
+		d.say("all energy is priced at the block that it reaches")
+	}
+}
+
+func (t *Tariff) describeDemand(c *charge, d *Described) {
+	f := c.Demand
+	d.say("highest %s mean in %s%s", f.Window.Text, c.unit, in(c.where))
+	if a := f.Adjust; a != nil {
+		s := "brought to power factor " + a.Target.Text
+		if a.Below.IsSet() {
+			s += " when below " + a.Below.Text
+		}
+		if a.From.IsSet() {
+			s += ", from " + a.From.Text
+		}
+		if a.Cap.IsSet() {
+			s += ", by no more than " + a.Cap.Text
+		}
+		d.say("%s", s)
+	}
+	for _, l := range f.AtLeast {
+		d.say("at least %s", l.Text)
+	}
+	if f.Above.IsSet() {
+		d.say("only what exceeds %s", f.Above.Text)
+	}
+	t.describeBlocks(c, d, f.Price, f.Blocks)
+}
+
+func (t *Tariff) describeFactor(c *charge, d *Described) {
+	f := c.PowerFactor
+	which := "average power factor"
+	if f.Rule == Peak {
+		which = "power factor of the highest demands"
+	}
+	d.say("%s%s, on %s", which, in(c.where), t.baseWords(c))
+	at := func(p PerPoint) { d.Prices = append(d.Prices, PriceAt{p.Text, p.Pos}) }
+	for _, s := range f.Slopes {
+		if s.Below.IsSet() {
+			down := ""
+			if s.DownTo.IsSet() {
+				down = " down to " + s.DownTo.Text
+			}
+			d.say("below %s%s: %s added", s.Below.Text, down, s.Add.Text)
+			at(s.Add)
+			continue
+		}
+		up := ""
+		if s.UpTo.IsSet() {
+			up = " up to " + s.UpTo.Text
+		}
+		d.say("above %s%s: %s taken off", s.Above.Text, up, s.Less.Text)
+		at(s.Less)
+	}
+	for _, s := range f.Steps {
+		d.say("from %s: %s", s.From.Text, s.Percent.Text)
+		d.Prices = append(d.Prices, PriceAt{s.Percent.Text, s.Percent.Pos})
+	}
+	if r := f.Ratio; r != nil {
+		d.say("below %s: %s of (%s / actual - 1) added", r.Target.Text, r.Add.Text, r.Target.Text)
+		d.Prices = append(d.Prices, PriceAt{r.Add.Text, r.Add.Pos})
+		if r.Less.IsSet() {
+			d.say("above: %s of (1 - %s / actual) taken off", r.Less.Text, r.Target.Text)
+			d.Prices = append(d.Prices, PriceAt{r.Less.Text, r.Less.Pos})
+		}
+	}
+}
+
+func (t *Tariff) baseWords(c *charge) string {
+	names := make([]string, len(c.base))
+	for i, b := range c.base {
+		names[i] = t.charges[b].label()
+	}
+	if len(names) == 0 {
+		return "no line"
+	}
+	return list(names)
+}
+
+// DescribePeriods words the time periods, set by set, in the order of the file.
+func (t *Tariff) DescribePeriods() []NamedText {
+	var all []NamedText
+	for _, set := range t.cal.sets {
+		for _, p := range set.periods {
+			n := NamedText{Name: p.Key, At: p.Pos}
+			if p.Value.Otherwise {
+				n.Text = []string{"all other hours"}
+			}
+			for _, r := range p.Value.Rules {
+				n.Text = append(n.Text, r.words())
+			}
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
+// DescribeSeasons words the seasons in the order of the file.
+func (t *Tariff) DescribeSeasons() []NamedText {
+	all := make([]NamedText, len(t.Seasons))
+	for i, s := range t.Seasons {
+		all[i] = NamedText{Name: s.Key, At: s.Pos}
+		for _, part := range s.Value {
+			all[i].Text = append(all[i].Text, part.Value.String())
+		}
+	}
+	return all
+}
+
+func (r PeriodRule) words() string {
+	var parts []string
+	if len(r.Season) > 0 {
+		parts = append(parts, list(values(r.Season)))
+	}
+	if len(r.Days) > 0 {
+		parts = append(parts, joinTexts(r.Days))
+	} else {
+		parts = append(parts, "every day")
+	}
+	if len(r.Hours) > 0 {
+		parts = append(parts, joinTexts(r.Hours))
+	}
+	switch r.Holidays.Value {
+	case holidaysNot:
+		parts = append(parts, "not on holidays")
+	case holidaysOnly:
+		parts = append(parts, "on holidays only")
+	}
+	return strings.Join(parts, ", ")
+}
+
+func joinTexts[T any](items source.OneOrMany[T]) string {
+	texts := make([]string, len(items))
+	for i, it := range items {
+		texts[i] = it.Text
+	}
+	return strings.Join(texts, " and ")
+}
