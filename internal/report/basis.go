@@ -1,0 +1,255 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+
+	"auditgen/internal/source"
+	"auditgen/internal/tariff"
+)
+
+// BasisSection is what the report rests on, and what it is not.
+type BasisSection struct {
+	Section
+	Assumptions []AssumptionRow
+	TariffHead  string
+	TariffFacts []Pair
+	Charges     []ChargeRow
+	Sources     []string
+	NotAssessed []Unassessed
+	Not         []string
+	Instruments []Instrument
+	Conditions  string
+	Notes       []Note
+}
+
+// AssumptionRow is a line of the register.
+type AssumptionRow struct{ ID, Anchor, What, Value, Reason, At string }
+
+// ChargeRow is a charge of the tariff as used.
+type ChargeRow struct{ ID, Label, Price, How, At string }
+
+// Unassessed is a rule that lacked its inputs.
+type Unassessed struct{ Title, Why, Measure string }
+
+// Instrument is a meter with its accuracy and calibration.
+type Instrument struct {
+	Name  string
+	Facts []Pair
+}
+
+// Note is a page of the site's notes.
+type Note struct {
+	ID   string
+	HTML template.HTML
+}
+
+func (v *visit) basis() BasisSection {
+	s := BasisSection{Section: section("basis", basisHeading(len(v.Assumptions)))}
+	for _, a := range v.Assumptions {
+		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(a.What), Value: typed(a.Value), Reason: capital(a.Reason), At: at(a.Pos)}
+		if a.Default {
+			row.At = "default of the program"
+		}
+		s.Assumptions = append(s.Assumptions, row)
+	}
+	v.tariffUsed(&s)
+	s.Sources = v.sources()
+	for _, u := range v.Unassessed {
+		s.NotAssessed = append(s.NotAssessed, Unassessed{u.Title, sentence(capital(u.Why)), sentence(capital(u.Measure))})
+	}
+	s.Not = v.limitsOfUse()
+	s.Instruments = v.instruments()
+	s.Conditions = sentence(capital(typed(v.Record.Visit.Conditions.Value)))
+	for _, n := range v.Record.Notes {
+		s.Notes = append(s.Notes, renderNote(n))
+	}
+	return s
+}
+
+func (v *visit) tariffUsed(s *BasisSection) {
+	t := v.Record.Tariff
+	if t == nil {
+		return
+	}
+	s.TariffHead = t.Name.Value
+	add := func(term, value string) {
+		if value != "" {
+			s.TariffFacts = append(s.TariffFacts, Pair{Term: term, Value: value})
+		}
+	}
+	add("Supplier", t.Supplier)
+	add("Source of the prices", t.Source)
+	force := "from " + dateWords(t.From.Value)
+	if t.To.IsSet() {
+		force += " to " + dateWords(t.To.Value)
+	}
+	add("In force", force)
+	add("Currency", t.Currency.Value.Code)
+	add("Taxes", t.TaxNote)
+	add("File", t.Name.Pos.File)
+	for _, c := range t.Charges {
+		s.Charges = append(s.Charges, chargeRows(c)...)
+	}
+}
+
+// chargeRows words a charge as typed: one row, or one for each block.
+func chargeRows(c tariff.Charge) []ChargeRow {
+	row := ChargeRow{ID: c.ID.Value, Label: cmpOr(c.Label, c.ID.Value), At: at(c.Pos), How: c.Note}
+	one := func(price, how string, where source.Where) []ChargeRow {
+		row.Price = priceText(price)
+		row.How = joinSentences(how, row.How)
+		if where.Pos.IsSet() {
+			row.At = at(where.Pos)
+		}
+		return []ChargeRow{row}
+	}
+	switch {
+	case c.Fixed != nil:
+		return one(c.Fixed.Price.Text, "fixed"+when(nil, c.Fixed.Season), c.Fixed.Where)
+	case c.Energy != nil:
+		return blocks(row, c.Energy.Price, c.Energy.Blocks, "active energy"+when(c.Energy.Period, c.Energy.Season))
+	case c.Reactive != nil:
+		how := "reactive energy"
+		if c.Reactive.Above.Text != "" {
+			how += " above " + typed(c.Reactive.Above.Text)
+		}
+		return one(c.Reactive.Price.Text, how+when(c.Reactive.Period, c.Reactive.Season), c.Reactive.Where)
+	case c.Demand != nil:
+		how := fmt.Sprintf("highest mean over %d%smin", c.Demand.Window.Value.Minutes, nbsp)
+		for _, l := range c.Demand.AtLeast {
+			how += ", at least " + typed(l.Text)
+		}
+		return blocks(row, c.Demand.Price, c.Demand.Blocks, how+when(c.Demand.Period, c.Demand.Season))
+	case c.PowerFactor != nil:
+		return one(factorText(c.PowerFactor), "on "+words(c.PowerFactor.Of), c.PowerFactor.Where)
+	case c.Percent != nil:
+		return one(c.Percent.Rate.Text, "of "+words(c.Percent.Of), c.Percent.Where)
+	case c.Minimum != nil:
+		return one(c.Minimum.Price.Text, "least amount", c.Minimum.Where)
+	case c.Tax != nil:
+		return one(c.Tax.Rate.Text, "of "+words(c.Tax.Of), c.Tax.Where)
+	}
+	return []ChargeRow{row}
+}
+
+func blocks(row ChargeRow, price tariff.Price, bs []tariff.Block, how string) []ChargeRow {
+	row.How = joinSentences(how, row.How)
+	if price.Text != "" {
+		row.Price, row.At = priceText(price.Text), at(price.Pos)
+		return []ChargeRow{row}
+	}
+	var out []ChargeRow
+	for i, b := range bs {
+		r := row
+		r.Price, r.At = priceText(b.Price.Text), at(b.Price.Pos)
+		edge := "the rest"
+		if b.UpTo.IsSet() {
+			edge = "up to " + typed(b.UpTo.Text)
+		}
+		r.Label = row.Label + ", " + edge
+		if i > 0 {
+			r.How = ""
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// factorText words a power-factor rule as typed.
+func factorText(p *tariff.PowerFactor) string {
+	text := ""
+	for _, s := range p.Slopes {
+		part := ""
+		if s.Add.Text != "" {
+			part = "adds " + s.Add.Text + " below " + s.Below.Text
+		}
+		if s.Less.Text != "" {
+			part = "takes off " + s.Less.Text + " above " + s.Above.Text
+		}
+		text = joinSentences2(text, part)
+	}
+	for _, s := range p.Steps {
+		text = joinSentences2(text, "from "+s.From.Text+": "+s.Percent.Text)
+	}
+	if r := p.Ratio; r != nil {
+		text = joinSentences2(text, "adds "+r.Add.Text+" of target "+r.Target.Text+" over actual, less 1")
+	}
+	return typed(text)
+}
+
+func joinSentences2(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return joinSentences(a, b)
+}
+
+func when(period, season source.OneOrMany[string]) string {
+	out := ""
+	if len(period) > 0 {
+		out += ", " + words(period)
+	}
+	if len(season) > 0 {
+		out += ", in " + words(season)
+	}
+	return out
+}
+
+func words(ws source.OneOrMany[string]) string {
+	out := make([]string, len(ws))
+	for i, w := range ws {
+		out[i] = w.Value
+	}
+	return list(out)
+}
+
+// sources are the published formulas' sources of what is printed, each once.
+func (v *visit) sources() []string {
+	var out []string
+	seen := map[string]bool{"": true}
+	for _, g := range v.works.groups {
+		if f := g.first.Formula; f != nil && !seen[f.Source] {
+			seen[f.Source] = true
+			out = append(out, sentence(capital(f.Source)))
+		}
+	}
+	return out
+}
+
+// limitsOfUse says what the report is not.
+func (v *visit) limitsOfUse() []string {
+	visit := v.Record.Visit
+	out := []string{
+		fmt.Sprintf("The readings were taken on %s, at the moments and with the machines stated. They are samples, not recordings.", dateWords(visit.Date.Value)),
+		"The figures of a year are readings or plates, times the hours and duties of the register above. Whoever knows better hours should say so: the figures follow.",
+		"No bills of the supplier were compared with the result." + " The bill printed here is rebuilt from the tariff.",
+		"This is a screening: it finds where the money goes and what to look at next. It is not an investment-grade audit, not a design, not an inspection of the installation's safety, and it certifies no standard.",
+		"What was not seen, was locked, or did not run is not covered unless it is listed among the loads.",
+		"Costs are those of the tariff as printed above. They change with prices, weather, production and the way the site is run; none is promised. Refresh the report when the tariff changes or after three years.",
+		"The report is for the client named on it and for the purpose agreed; others rely on it at their own risk.",
+		"Measuring is to be done by a person competent under local law. Nothing was disconnected, re-terminated or adjusted for this report.",
+	}
+	if t := v.Record.Site.Emission; t == nil {
+		out = append(out, "Emissions are not stated, since no emission factor with its source was given.")
+	}
+	if v.Record.Provider.Independent.IsSet() {
+		out = append(out, sentence(v.Record.Provider.Independent.Value))
+	}
+	return out
+}
+
+// instruments are those that the readings were taken with.
+func (v *visit) instruments() []Instrument {
+	var out []Instrument
+	seen := map[string]bool{}
+	for _, r := range v.Assessment.Readings {
+		i := r.Instrument
+		if seen[i.ID.Value] {
+			continue
+		}
+		seen[i.ID.Value] = true
+		out = append(out, instrument(v, i))
+	}
+	return out
+}

@@ -1,0 +1,153 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"auditgen/internal/audit"
+	"auditgen/internal/charts"
+)
+
+// DemandSection says how high the demand gets, month by month, and who makes it.
+type DemandSection struct {
+	Section
+	Intro   []string
+	Figure  *Figure
+	Rows    []DemandRow
+	Caption string
+	By      []ShareRow
+	ByHead  string
+	Naive   string
+}
+
+// DemandRow is the demand of a month.
+type DemandRow struct{ Month, KW, KWRange, KVA, KVARange, Hour string }
+
+// ShareRow is a load's part of the highest demand.
+type ShareRow struct {
+	Name, KW string
+	Bar      *Bar
+}
+
+func (v *visit) demand() DemandSection {
+	agreed := float64(v.Record.Site.Supply.Agreed.Value.Value) / 1000
+	inKVA := true
+	known12 := 0
+	for _, m := range v.Months {
+		inKVA = inKVA && known(m.PeakKVA)
+		if known(m.PeakKW) {
+			known12++
+		}
+	}
+	over := 0
+	for _, m := range v.Months {
+		if agreed > 0 && known(m.PeakKVA) && m.PeakKVA.Value > agreed {
+			over++
+		}
+	}
+	hold := agreed > 0 && inKVA
+	s := DemandSection{Section: section("demand", demandHeading(known12, over, hold, v.PeakMonth))}
+	if known12 == 0 {
+		s.Intro = []string{"The highest demand of a month follows from which loads may run together; it needs loads with power, calendars and duties."}
+		return s
+	}
+	s.Intro = []string{"Machines that come and go seldom run all at once. The demand expected here is the mean of the highest demands that chance gives when each load runs by its calendar and duty."}
+	s.Figure = v.demandFigure(s.Heading, inKVA, hold, agreed)
+	for _, m := range v.Months {
+		s.Rows = append(s.Rows, v.demandRow(m))
+	}
+	v.peakMakers(&s)
+	return s
+}
+
+func (v *visit) demandFigure(message string, inKVA, hold bool, agreed float64) *Figure {
+	b := charts.Bars{Sequence: true, Unit: "kW", Format: v.axis}
+	of := func(m audit.Month) audit.Interval { return m.PeakKW }
+	if inKVA {
+		of = func(m audit.Month) audit.Interval { return m.PeakKVA }
+		b.Unit = "kVA"
+	}
+	high := 0
+	for i, m := range v.Months {
+		x := of(m)
+		if !known(x) {
+			return nil
+		}
+		b.Categories = append(b.Categories, monthShort(m.Month))
+		b.Values = append(b.Values, x.Value)
+		b.Low, b.High = append(b.Low, math.Max(0, x.Low)), append(b.High, x.High)
+		b.Labels = append(b.Labels, best(v.plain, x))
+		if x.Value > of(v.Months[high]).Value {
+			high = i
+		}
+	}
+	if hold {
+		b.Limits = []charts.Limit{{Value: agreed, Label: "agreed " + withUnit(v.sig(agreed, 4), "kVA")}}
+	}
+	b.Text = charts.Text{Title: message, Description: fmt.Sprintf("Highest demand expected in each month with its interval; the highest is %s in %s. The table below has the numbers.",
+		withUnit(best(v.plain, of(v.Months[high])), b.Unit), monthName(v.Months[high].Month))}
+	return v.figure("chart-demand", "Highest demand expected in each month, "+b.Unit+": solid to the low end of the interval, pale to its high end", b)
+}
+
+func (v *visit) demandRow(m audit.Month) DemandRow {
+	row := DemandRow{Month: monthName(m.Month), Hour: "any"}
+	if m.PeakHour >= 0 {
+		row.Hour = hour(m.PeakHour)
+	}
+	if known(m.PeakKW) {
+		row.KW, row.KWRange = best(v.plain, m.PeakKW), span(v.plain, m.PeakKW)
+	}
+	if known(m.PeakKVA) {
+		row.KVA, row.KVARange = best(v.plain, m.PeakKVA), span(v.plain, m.PeakKVA)
+	}
+	return row
+}
+
+// mostMakers is how many loads of the peak are listed by name.
+const mostMakers = 8
+
+// peakMakers lists what the year's highest demand is made of, and the two
+// answers that simpler reckoning gives.
+func (v *visit) peakMakers(s *DemandSection) {
+	i := peakIndex(v.Months)
+	if i < 0 {
+		return
+	}
+	m := v.Months[i]
+	if known(m.PeakKW) && m.SumOfAll > 0 {
+		s.Naive = fmt.Sprintf("In %s the averages of all loads add up to %s, which is too low for a peak; all loads at full power add up to %s, which never happens. The expected highest demand is %s.",
+			monthName(m.Month), withUnit(v.kilowatts(m.SumOfAverages), "kW"), withUnit(v.kilowatts(m.SumOfAll), "kW"), withUnit(best(v.plain, m.PeakKW), "kW"))
+	}
+	if len(m.PeakBy) == 0 {
+		return
+	}
+	s.ByHead = "What makes the peak in " + monthName(m.Month)
+	shares := m.PeakBy
+	if len(shares) > mostMakers+1 {
+		rest := audit.Share{Name: fmt.Sprintf("%d other loads together", len(shares)-mostMakers)}
+		for _, x := range shares[mostMakers:] {
+			rest.Value += x.Value
+		}
+		shares = append(shares[:mostMakers:mostMakers], rest)
+	}
+	values, greatest := make([]float64, len(shares)), 0.0
+	for k, x := range shares {
+		values[k] = x.Value
+		greatest = math.Max(greatest, x.Value)
+	}
+	printed := addUp(values, placeOf(m.PeakKW))
+	for k, x := range shares {
+		s.By = append(s.By, ShareRow{Name: capital(x.Name), KW: rounded(v.plain, printed[k], placeOf(m.PeakKW)), Bar: plainBar(x.Value, greatest, false)})
+	}
+}
+
+// peakIndex is the month with the highest demand, -1 when none is known.
+func peakIndex(months []audit.Month) int {
+	at := -1
+	for i, m := range months {
+		if known(m.PeakKW) && (at < 0 || m.PeakKW.Value > months[at].PeakKW.Value) {
+			at = i
+		}
+	}
+	return at
+}

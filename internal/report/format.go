@@ -1,0 +1,250 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/shopspring/decimal"
+	"golang.org/x/text/currency"
+	"golang.org/x/text/language"
+	"golang.org/x/text/message"
+	"golang.org/x/text/number"
+
+	"auditgen/internal/audit"
+)
+
+const (
+	nbsp  = "\u00a0"
+	minus = "\u2212"
+)
+
+// format writes numbers, money and ranges in the reader's language.
+type format struct {
+	p      *message.Printer
+	symbol string // of the currency; its code where the language has none
+	places int    // decimals of the smallest coin
+}
+
+// newFormat gives the format of a language for amounts in a currency. An
+// unknown or empty code leaves amounts without a symbol.
+func newFormat(lang language.Tag, code string) format {
+	f := format{p: message.NewPrinter(lang), symbol: code, places: 2}
+	if u, err := currency.ParseISO(code); err == nil {
+		f.symbol = f.p.Sprint(currency.Symbol(u))
+		f.places, _ = currency.Standard.Rounding(u)
+	}
+	return f
+}
+
+// number writes v with a count of decimals: groups by language, a true minus
+// sign, no minus before zero.
+func (f format) number(v float64, decimals int) string {
+	if !finite(v) {
+		return notKnown
+	}
+	v = roundTo(v, -decimals)
+	text := f.p.Sprint(number.Decimal(v, number.Scale(decimals)))
+	return strings.Replace(text, "-", minus, 1)
+}
+
+const notKnown = "not known"
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// money writes an amount of the site's currency.
+func (f format) money(v float64, decimals int) string {
+	return f.withSymbol(f.number(v, decimals))
+}
+
+// withSymbol puts the currency before a written number, behind its minus sign:
+// a sign stands close, a code of letters apart.
+func (f format) withSymbol(text string) string {
+	if f.symbol == "" {
+		return text
+	}
+	sign, digits := "", text
+	if rest, negative := strings.CutPrefix(text, minus); negative {
+		sign, digits = minus, rest
+	}
+	if last := f.symbol[len(f.symbol)-1]; last >= 'A' && last <= 'z' {
+		return sign + f.symbol + nbsp + digits
+	}
+	return sign + f.symbol + digits
+}
+
+// exact writes an exact decimal with all its digits and groups before the point.
+func (f format) exact(d decimal.Decimal) string {
+	text := d.String()
+	whole, fraction, _ := strings.Cut(text, ".")
+	n, err := strconv.ParseInt(whole, 10, 64)
+	if err != nil {
+		return strings.Replace(text, "-", minus, 1)
+	}
+	grouped := f.number(float64(n), 0)
+	if n == 0 && d.IsNegative() {
+		grouped = minus + grouped
+	}
+	if fraction == "" {
+		return grouped
+	}
+	return grouped + f.point() + fraction
+}
+
+// point is the decimal separator of the language.
+func (f format) point() string {
+	return strings.Trim(f.p.Sprint(number.Decimal(0.5, number.Scale(1))), "05")
+}
+
+// amount writes an exact amount of money to the smallest coin, or with all its
+// digits where it has more.
+func (f format) amount(d decimal.Decimal) string {
+	text := d.StringFixed(int32(f.places))
+	if !d.Equal(d.Round(int32(f.places))) {
+		return f.withSymbol(f.exact(d))
+	}
+	fixed, _ := decimal.NewFromString(text)
+	return f.withSymbol(f.number(fixed.InexactFloat64(), f.places))
+}
+
+// sig writes v with up to so many significant digits and no idle zeros behind
+// the point, as working figures are.
+func (f format) sig(v float64, digits int) string {
+	if v == 0 || !finite(v) {
+		return f.number(v, 0)
+	}
+	decimals := max(0, digits-1-exponent(v))
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+		_, fraction, _ := strings.Cut(text, ".")
+		decimals = len(fraction)
+	}
+	return f.number(v, decimals)
+}
+
+// exponent is the power of ten of v's first digit.
+func exponent(v float64) int {
+	e, _ := strconv.Atoi(strings.SplitN(strconv.FormatFloat(math.Abs(v), 'e', 15, 64), "e", 2)[1])
+	return e
+}
+
+// roundTo rounds v to a multiple of ten to the power of place.
+func roundTo(v float64, place int) float64 {
+	if place > 0 {
+		unit := math.Pow10(place)
+		return math.Round(v/unit) * unit
+	}
+	unit := math.Pow10(-place)
+	if r := math.Round(v*unit) / unit; finite(r) {
+		return r + 0 // no minus before zero
+	}
+	return v
+}
+
+// lastPlace is the power of ten of the last digit that an interval of the given
+// half-width allows: two digits of it where it begins with 1 or 2, else one.
+func lastPlace(half float64) int {
+	if half <= 0 || !finite(half) {
+		return 0
+	}
+	e := exponent(half)
+	if half/math.Pow10(e) < 3 {
+		return e - 1
+	}
+	return e
+}
+
+// placeOf is lastPlace for an interval; one without a width gets three
+// significant digits, since nothing says that it is known better.
+func placeOf(i audit.Interval) int {
+	if half := i.Half(); half > 0 {
+		return lastPlace(half)
+	}
+	if i.Value == 0 {
+		return 0
+	}
+	return exponent(i.Value) - 2
+}
+
+// known reports whether there is a figure: worked out, and not a bare nothing.
+func known(i audit.Interval) bool { return finite(i.Value) && (i.Step != "" || i.Value != 0) }
+
+// write is a number rounded to a place, as number or as money.
+type write func(v float64, decimals int) string
+
+// rounded writes v to a place.
+func rounded(w write, v float64, place int) string {
+	return w(roundTo(v, place), max(0, -place))
+}
+
+// best writes the best estimate of an interval.
+func best(w write, i audit.Interval) string { return rounded(w, i.Value, placeOf(i)) }
+
+// span writes the interval in words: "54,000 to 61,000".
+func span(w write, i audit.Interval) string {
+	p := placeOf(i)
+	low, high := rounded(w, i.Low, p), rounded(w, i.High, p)
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
+// give writes the half-width.
+func give(w write, i audit.Interval) string {
+	if i.Half() <= 0 {
+		return "none"
+	}
+	return rounded(w, i.Half(), placeOf(i))
+}
+
+// percent writes a share as a percentage.
+func (f format) percent(share float64, decimals int) string {
+	return f.number(share*100, decimals) + nbsp + "%"
+}
+
+// withUnit joins number and unit by a space that does not break.
+func withUnit(text, unit string) string {
+	if unit == "" || text == notKnown {
+		return text
+	}
+	return text + nbsp + unit
+}
+
+// addUp rounds values to a place so that the printed column adds up to the
+// rounded sum: each is rounded down, and what is left goes to those that lost
+// most (the method of largest remainders).
+func addUp(values []float64, place int) []float64 {
+	unit := math.Pow10(place)
+	out, rest := make([]float64, len(values)), make([]float64, len(values))
+	sum, whole := 0.0, 0.0
+	for i, v := range values {
+		out[i] = math.Floor(v/unit + 1e-9)
+		rest[i] = v/unit - out[i]
+		sum += v / unit
+		whole += out[i]
+	}
+	for n := int(math.Round(sum) - whole); n > 0; n-- {
+		most := 0
+		for i := range rest {
+			if rest[i] > rest[most]+1e-9 {
+				most = i
+			}
+		}
+		if len(rest) == 0 {
+			break
+		}
+		out[most]++
+		rest[most]--
+	}
+	for i := range out {
+		out[i] = roundTo(out[i]*unit, place)
+	}
+	return out
+}
+
+// typed keeps what a person typed from breaking between number and unit.
+func typed(text string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(text, " %", nbsp+"%"), "-", minus)
+}

@@ -1,0 +1,334 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"auditgen/internal/audit"
+	"auditgen/internal/charts"
+	"auditgen/internal/limits"
+	"auditgen/internal/quantity"
+)
+
+// LimitsSection holds harmonics and voltage against published limits.
+type LimitsSection struct {
+	Section
+	Intro    []string
+	Spectra  []Spectrum
+	Others   []OtherWave
+	Voltages *Figure
+	VoltRows []VoltRow
+	VoltNote string
+	Cites    []string
+}
+
+// Spectrum is the distortion of one wave at the incomer.
+type Spectrum struct {
+	ID, Heading, Base string
+	Figure            *Figure
+	Caption           string
+	Rows              []OrderRow
+	Total             OrderRow
+}
+
+// OrderRow is a harmonic against its limit.
+type OrderRow struct {
+	Order, Measured, Limit, Share, Result string
+	Bar                                   *LimitBar
+}
+
+// LimitBar is a value as a share of its limit, the part beyond it told apart.
+type LimitBar struct{ Within, Beyond, From, Limit string }
+
+// OtherWave is the distortion read elsewhere.
+type OtherWave struct{ Reading, Link, Where, Wave, THD, Orders string }
+
+// VoltRow is a voltage against its band.
+type VoltRow struct{ Reading, Link, Phase, Volts, Deviation, Result string }
+
+// axisCap is where a limit bar ends: at 160 % of the limit.
+const axisCap = 1.6
+
+func (v *visit) limits() LimitsSection {
+	s := LimitsSection{}
+	var judged, over []string
+	cited := map[string]bool{}
+	cite := func(c limits.Citation) {
+		if text := citation(c); c.CitedAs != "" && !cited[text] {
+			cited[text] = true
+			s.Cites = append(s.Cites, text)
+		}
+	}
+	for _, r := range v.Assessment.Readings {
+		incomer := v.isIncomer(r.Point)
+		for _, w := range r.Waves {
+			if !incomer || len(w.Orders) == 0 {
+				s.Others = append(s.Others, v.otherWave(r, w))
+				continue
+			}
+			sp, names, beyond := v.spectrum(r, w, cite)
+			s.Spectra = append(s.Spectra, sp)
+			judged, over = append(judged, names...), append(over, beyond...)
+		}
+	}
+	n, low := v.voltages(&s, cite)
+	if n > 0 {
+		judged = append(judged, "the voltage of every phase")
+	}
+	over = append(over, low...)
+	s.Section = section("limits", limitsHeading(judged, over))
+	if len(s.Spectra) == 0 {
+		s.Intro = append(s.Intro, "No harmonics were read at the incomer, so distortion could not be held against the limits for the supply. Type them under harmonics of a reading at the incomer.")
+	} else {
+		s.Intro = append(s.Intro, "A reading of one moment shows where a limit is near or passed. The standards judge by statistics over days, so it neither meets nor breaks them.")
+	}
+	return s
+}
+
+func (v *visit) isIncomer(point string) bool {
+	p, ok := v.Record.Site.Points.Get(point)
+	return ok && !p.From.IsSet()
+}
+
+// citation is a limit's source in words, with how well its figures are known.
+func citation(c limits.Citation) string {
+	text := c.Text()
+	if c.Title != "" {
+		text += " (" + c.Title + ")"
+	}
+	if c.Place != "" {
+		text += "; applies at " + c.Place
+	}
+	if c.Statistic != "" {
+		text += "; set for " + c.Statistic
+	}
+	switch c.Status {
+	case limits.Seen:
+		text += ". Figures read in the standard itself."
+	case limits.Secondary:
+		text += ". Figures taken from a published reproduction."
+	case limits.Memory:
+		text += ". Figures from memory: check them against the standard before they decide anything."
+	}
+	return text
+}
+
+func phaseWords(name string) string {
+	if name == "" || name == "total" {
+		return "all phases"
+	}
+	return "phase " + name
+}
+
+// spectrum lays out a wave at the incomer; it also names what was judged and
+// what is over its limit.
+func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citation)) (sp Spectrum, judged, over []string) {
+	sp.ID = "spectrum-" + r.ID + "-" + w.Kind + "-" + w.Phase
+	share, base := func(o audit.Order) audit.Value { return o.Share }, "of the fundamental"
+	if w.Kind == "current" && allKnown(w.Orders) {
+		share, base = func(o audit.Order) audit.Value { return o.OfMaximum }, "of the maximum demand current"
+	}
+	sp.Base = base
+	c := charts.Spectrum{LimitLabel: "limit at this order", Unit: "% " + base + ", by harmonic order", Format: v.axis}
+	var beyond []string
+	limited := 0
+	for _, o := range w.Orders {
+		x := share(o)
+		if !x.Known() {
+			continue
+		}
+		row := OrderRow{Order: ordinal(o.N), Measured: v.number(x.V*100, 1)}
+		var limit *float64
+		if l := float64(o.Limit.Value); l > 0 {
+			limited++
+			cite(o.Limit.Cite)
+			percent := l * 100
+			limit = &percent
+			row.Limit, row.Share, row.Result = v.number(percent, 1), v.percent(x.V/l, 0), "within"
+			if o.Over {
+				row.Result = "over"
+				beyond = append(beyond, ordinal(o.N))
+			}
+			row.Bar = limitBar(x.V / l)
+		}
+		sp.Rows = append(sp.Rows, row)
+		c.Orders, c.Percent = append(c.Orders, o.N), append(c.Percent, math.Max(0, x.V*100))
+		c.LimitPercent, c.Labels = append(c.LimitPercent, limit), append(c.Labels, row.Measured)
+	}
+	v.totalRow(&sp, w)
+	sp.Heading = spectrumHeading(w.Kind, limited, beyond)
+	sp.Caption = fmt.Sprintf("Harmonics of the %s at %s, %s, reading %s, %% %s", w.Kind, lower(r.PointName), phaseWords(w.Phase), r.ID, base)
+	if len(c.Orders) > 0 {
+		c.Text = charts.Text{Title: sp.Heading, Description: sp.Caption + ". The table below has the numbers."}
+		sp.Figure = v.figure("chart-"+sp.ID, sp.Caption, c)
+	}
+	if limited > 0 {
+		judged = append(judged, "the distortion of the "+w.Kind)
+	}
+	for _, o := range beyond {
+		over = append(over, "the "+o+" harmonic of the "+w.Kind)
+	}
+	return sp, judged, over
+}
+
+// allKnown reports whether every order is known as a share of the maximum
+// demand current.
+func allKnown(orders []audit.Order) bool {
+	for _, o := range orders {
+		if !o.OfMaximum.Known() {
+			return false
+		}
+	}
+	return true
+}
+
+func (v *visit) totalRow(sp *Spectrum, w audit.Wave) {
+	switch {
+	case w.TDD.Known():
+		sp.Total = OrderRow{Order: "total demand distortion", Measured: v.number(w.TDD.V*100, 1)}
+	case w.THD.Known():
+		sp.Total = OrderRow{Order: "total distortion", Measured: v.number(w.THD.V*100, 1)}
+	}
+}
+
+func limitBar(ratio float64) *LimitBar {
+	b := &LimitBar{Within: width(math.Min(ratio, 1) / axisCap), From: width(1 / axisCap), Limit: width(1 / axisCap)}
+	if ratio > 1 {
+		b.Beyond = width((math.Min(ratio, axisCap) - 1) / axisCap)
+	}
+	return b
+}
+
+// spectrumHeading says what of a wave is over its limit.
+func spectrumHeading(kind string, limited int, over []string) string {
+	switch {
+	case limited == 0:
+		return capital(kind) + " harmonics, for which this family of limits sets none"
+	case len(over) == 0:
+		return capital(kind) + " harmonics are all within their limits"
+	case len(over) == limited:
+		return capital(kind) + " harmonics are all over their limits"
+	}
+	return "The " + list(over) + " " + choose(len(over), "harmonic", "harmonics") + " of the " + kind + " " + is(len(over)) + " over the limit"
+}
+
+// ordinal is the order of a harmonic in words: 5th.
+func ordinal(n int) string {
+	suffix := "th"
+	if n%100 < 11 || n%100 > 13 {
+		switch n % 10 {
+		case 1:
+			suffix = "st"
+		case 2:
+			suffix = "nd"
+		case 3:
+			suffix = "rd"
+		}
+	}
+	return fmt.Sprint(n) + suffix
+}
+
+func (v *visit) otherWave(r audit.Reading, w audit.Wave) OtherWave {
+	o := OtherWave{Reading: r.ID, Link: "#r-" + r.ID, Where: cmpOr(r.Of, r.PointName), Wave: w.Kind + ", " + phaseWords(w.Phase), THD: v.valueText(w.THD, 0.01, 1)}
+	for i, h := range w.Orders {
+		if i > 0 {
+			o.Orders += ", "
+		}
+		o.Orders += ordinal(h.N) + nbsp + v.percent(h.Share.V, 1)
+	}
+	return o
+}
+
+// voltages holds the voltage of each phase at the incomer, or where it was read
+// first, against the band of the supply. It gives how many were judged and
+// names those outside.
+func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation)) (judged int, outside []string) {
+	nominal := v.phaseVoltage()
+	r := v.voltageReading()
+	if r == nil || nominal <= 0 {
+		return 0, nil
+	}
+	bands := limits.VoltageBands(v.Family.SupplyVoltage, limits.AtSupply, quantity.VoltsLN(nominal))
+	c := charts.Range{Unit: "V", Format: v.axis}
+	if len(bands) > 0 {
+		b := bands[0]
+		cite(b.Cite)
+		c.Band = &charts.Band{Low: float64(b.Low), High: float64(b.High), LowLabel: v.number(float64(b.Low), 0), HighLabel: v.number(float64(b.High), 0),
+			Label: fmt.Sprintf("band for %s V", v.number(nominal, 0))}
+		s.VoltNote = fmt.Sprintf("Band: %s to %s V, %s, by %s.", v.number(float64(b.Low), 0), v.number(float64(b.High), 0), b.Name, b.Cite.Text())
+	}
+	for _, p := range r.Phases {
+		if !p.Voltage.Known() {
+			continue
+		}
+		x := p.Voltage.V
+		judged++
+		row := VoltRow{Reading: r.ID, Link: "#r-" + r.ID, Phase: p.Name, Volts: v.number(x, 1), Deviation: signed(v.number((x/nominal-1)*100, 1)) + nbsp + "%"}
+		if len(bands) > 0 {
+			row.Result = "within"
+			if !bands[0].Holds(quantity.VoltsLN(x)) {
+				row.Result = "outside"
+				outside = append(outside, "the voltage of phase "+p.Name)
+			}
+		}
+		s.VoltRows = append(s.VoltRows, row)
+		c.Categories, c.Values = append(c.Categories, p.Name+" to N"), append(c.Values, x)
+		c.Labels = append(c.Labels, v.number(x, 1))
+		half := float64(r.Instrument.Limits().Voltage.OfReading) * x
+		c.Low, c.High = append(c.Low, x-half), append(c.High, x+half)
+	}
+	if judged > 0 && c.Band != nil {
+		message := voltageMessage(outside)
+		c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Voltage of each phase of reading %s with the instrument's limit of error, against the band. The table below has the numbers.", r.ID)}
+		s.Voltages = v.figure("chart-voltage", message+": voltage to neutral, reading "+r.ID, c)
+	}
+	if len(bands) == 0 {
+		return 0, nil
+	}
+	return judged, outside
+}
+
+func voltageMessage(outside []string) string {
+	if len(outside) == 0 {
+		return "Every phase is within the voltage band"
+	}
+	return capital(list(outside)) + " " + is(len(outside)) + " outside the band"
+}
+
+func signed(s string) string {
+	if s == "" || []rune(s)[0] == []rune(minus)[0] {
+		return s
+	}
+	return "+" + s
+}
+
+// phaseVoltage is the nominal voltage to neutral, in V.
+func (v *visit) phaseVoltage() float64 {
+	u := float64(v.Record.Site.Supply.Voltage.Value.Value)
+	switch string(v.Record.Site.Supply.System.Value) {
+	case "1P2W":
+		return u
+	case "1P3W":
+		return u / 2
+	}
+	return u / math.Sqrt(3)
+}
+
+func (v *visit) voltageReading() *audit.Reading {
+	var first *audit.Reading
+	for i := range v.Assessment.Readings {
+		r := &v.Assessment.Readings[i]
+		for _, p := range r.Phases {
+			if !p.Voltage.Known() || len(p.Name) > 1 && p.Name[0] != 'L' {
+				continue
+			}
+			if v.isIncomer(r.Point) {
+				return r
+			}
+			if first == nil {
+				first = r
+			}
+		}
+	}
+	return first
+}

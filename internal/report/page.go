@@ -1,0 +1,166 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Section is the head of a section: its anchor, number, topic, and the heading,
+// which is the finding.
+type Section struct {
+	ID, Number, Topic, Heading string
+}
+
+// visitPage is the report of one visit.
+type visitPage struct {
+	Base
+	Top      Top
+	First    First
+	Parts    [2]Part
+	Energy   EnergySection
+	When     WhenSection
+	Pay      PaySection
+	Found    FoundSection
+	Sure     SureSection
+	Limits   LimitsSection
+	Readings ReadingsSection
+	Demand   DemandSection
+	Workings WorkingsSection
+	Basis    BasisSection
+}
+
+// Part is a part of the report with its contents.
+type Part struct {
+	ID, Title, For string
+	Sections       []Entry
+}
+
+// Entry is a line of the contents.
+type Entry struct{ ID, Number, Topic string }
+
+// sections is the one list of the sections: anchor and topic, in order. The
+// first five are part A.
+var sections = []struct{ id, topic string }{
+	{"energy", "Where the energy goes"},
+	{"when", "When it is used"},
+	{"pay", "What you pay"},
+	{"findings", "What was found"},
+	{"sure", "How sure this is"},
+	{"limits", "Harmonics and voltage against limits"},
+	{"readings", "Readings"},
+	{"demand", "Demand by month"},
+	{"workings", "How it was worked out"},
+	{"basis", "Assumptions, tariff, limits of use"},
+}
+
+const inPartA = 5
+
+// section gives the head of a section of the list.
+func section(id, heading string) Section {
+	for i, s := range sections {
+		if s.id == id {
+			return Section{ID: id, Number: fmt.Sprint(i + 1), Topic: s.topic, Heading: heading}
+		}
+	}
+	panic("report: no section " + id)
+}
+
+func contents() [2]Part {
+	parts := [2]Part{
+		{ID: "part-a", Title: "Part A. To decide", For: "for whoever decides and pays; no electrical knowledge needed"},
+		{ID: "part-b", Title: "Part B. To check", For: "for the engineer or electrician: readings, limits, formulas, assumptions"},
+	}
+	for i, s := range sections {
+		p := &parts[0]
+		if i >= inPartA {
+			p = &parts[1]
+		}
+		p.Sections = append(p.Sections, Entry{s.id, fmt.Sprint(i + 1), s.topic})
+	}
+	return parts
+}
+
+// page builds the report of the visit.
+func (v *visit) page() *visitPage {
+	return &visitPage{
+		Base:     v.basePage(),
+		Top:      v.top(),
+		First:    v.first(),
+		Parts:    contents(),
+		Energy:   v.energy(),
+		When:     v.when(),
+		Pay:      v.pay(),
+		Found:    v.found(),
+		Sure:     v.sure(),
+		Limits:   v.limits(),
+		Readings: v.readings(),
+		Demand:   v.demand(),
+		Workings: v.workings(),
+		Basis:    v.basis(),
+	}
+}
+
+func (v *visit) basePage() Base {
+	visit := v.Record.Visit
+	b := v.bare("Electrical energy assessment of " + v.client() + ", " + dateWords(visit.Date.Value))
+	b.Description = "What electricity is used, what it costs and why, and what the readings show."
+	if visit.Report.IsSet() {
+		b.Mast = append(b.Mast, Pair{Term: "Report", Value: visit.Report.Value})
+	}
+	b.Mast = append(b.Mast, Pair{Term: "Visit", Value: dateWords(visit.Date.Value), Date: v.date()})
+	if visit.By.IsSet() {
+		b.Mast = append(b.Mast, Pair{Term: "Measured by", Value: visit.By.Value})
+	}
+	b.Back, b.BackText = "../index.html", "All visits to this site"
+	return b
+}
+
+// bare is a page with the provider's masthead and foot only.
+func (v *visit) bare(title string) Base {
+	p := v.Record.Provider
+	b := Base{Lang: "en", Title: title, Brand: Brand{p.Name.Value, initials(p.Name.Value)}}
+	prepared := "Prepared by " + p.Name.Value
+	if v.client() != "" {
+		prepared += " for " + v.client()
+	}
+	b.Foot = append(b.Foot, sentence(prepared))
+	var contact []string
+	for _, c := range []string{p.Licence.Value, p.Address.Value, p.Phone.Value, p.Email.Value} {
+		if c != "" {
+			contact = append(contact, c)
+		}
+	}
+	if len(contact) > 0 {
+		b.Foot = append(b.Foot, strings.Join(contact, " · "))
+	}
+	return b
+}
+
+func (v *visit) client() string { return v.Record.Site.Client.Value }
+
+// place is the client with its place.
+func (v *visit) place() string {
+	if p := v.Record.Site.Place.Value; p != "" {
+		return v.client() + ", " + p
+	}
+	return v.client()
+}
+
+func (v *visit) runningHead() string {
+	return v.client() + ": electrical energy assessment, " + strings.ReplaceAll(dateWords(v.Record.Visit.Date.Value), nbsp, " ")
+}
+
+// initials are the first letters of the first two words that begin with one.
+func initials(name string) string {
+	var out []rune
+	for _, w := range strings.Fields(name) {
+		r := []rune(w)[0]
+		if len(out) < 2 && (r >= 'A' && r <= 'Z' || r > 127) {
+			out = append(out, r)
+		}
+	}
+	if len(out) == 0 {
+		return "·"
+	}
+	return string(out)
+}

@@ -1,0 +1,363 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/audit"
+	"auditgen/internal/charts"
+	"auditgen/internal/tariff"
+)
+
+// PaySection is the bill of the year, line by line and month by month.
+type PaySection struct {
+	Section
+	Intro   []string
+	Caption string
+	Lines   []BillRow
+	Total   BillRow
+	Range   string
+	Figure  *Figure
+	Months  []MonthRow
+	Sum     MonthRow
+	Explain []Explanation
+	Notes   []string
+}
+
+// BillRow is a charge over the year.
+type BillRow struct {
+	Label, Quantity, Unit, Price, Amount, Share, Link string
+	Bar                                               *Bar
+}
+
+// MonthRow is a month of the year.
+type MonthRow struct{ Month, Energy, KW, KVA, PF, Cost string }
+
+// Explanation is how one charge came to be.
+type Explanation struct {
+	ID            string
+	Label, Amount string
+	Sentences     []string
+	Months        []LineMonth
+	Working, At   string
+}
+
+// LineMonth is one month of a charge.
+type LineMonth struct{ Month, Quantity, Price, Amount string }
+
+func (v *visit) pay() PaySection {
+	demand, factor, _ := v.billShares()
+	s := PaySection{Section: section("pay", payHeading(known(v.Cost) && len(v.YearLines) > 0, demand, factor))}
+	if len(v.YearLines) == 0 {
+		s.Intro = []string{"A bill needs a tariff and a year's energy. With both, each charge of the tariff stands here with its quantity, price and amount."}
+		return s
+	}
+	s.Caption = fmt.Sprintf("The bill of %d, rebuilt from the tariff line by line", v.Year)
+	v.billRows(&s)
+	s.Range = span(v.cash, v.Cost)
+	if v.hatches() {
+		s.Notes = append(s.Notes, "Hatched bars are the charges that depend on how the load is run, not on how much energy is used.")
+	}
+	s.Figure = v.costFigureByMonth()
+	v.monthRows(&s)
+	for _, l := range v.YearLines {
+		s.Explain = append(s.Explain, v.explain(l))
+	}
+	s.Notes = append(s.Notes, v.billNotes()...)
+	return s
+}
+
+// billShares are the shares of the bill before taxes that pay for demand and
+// for power factor or reactive energy.
+func (v *visit) billShares() (demand, factor, energy float64) {
+	var d, f, e, all float64
+	for _, l := range v.YearLines {
+		switch tariff.Kind(l.Kind) {
+		case tariff.KindDemand:
+			d += l.Amount
+		case tariff.KindReactive, tariff.KindPowerFactor:
+			f += l.Amount
+		case tariff.KindEnergy:
+			e += l.Amount
+		case tariff.KindTax, tariff.KindRounding:
+			continue
+		}
+		all += l.Amount
+	}
+	if all <= 0 {
+		return 0, 0, 0
+	}
+	return d / all, f / all, e / all
+}
+
+func runDependent(kind string) bool {
+	switch tariff.Kind(kind) {
+	case tariff.KindDemand, tariff.KindReactive, tariff.KindPowerFactor:
+		return true
+	}
+	return false
+}
+
+func (v *visit) hatches() bool {
+	for _, l := range v.YearLines {
+		if runDependent(l.Kind) && l.Amount > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// billPlace is the last place of the lines: a thousandth of the bill, and not
+// below whole units of the currency.
+func (v *visit) billPlace() int {
+	return max(0, exponent(max(v.Cost.Value, 1))-3)
+}
+
+func (v *visit) billRows(s *PaySection) {
+	place := v.billPlace()
+	amounts, greatest, all := make([]float64, len(v.YearLines)), 0.0, 0.0
+	for i, l := range v.YearLines {
+		amounts[i] = l.Amount
+		greatest = math.Max(greatest, l.Amount)
+		all += l.Amount
+	}
+	shares := make([]float64, len(amounts))
+	if all > 0 {
+		for i := range amounts {
+			shares[i] = amounts[i] / all * 100
+		}
+	}
+	amounts, shares = addUp(amounts, place), addUp(shares, 0)
+	total, whole := 0.0, 0.0
+	for i, l := range v.YearLines {
+		total += amounts[i]
+		whole += shares[i]
+		s.Lines = append(s.Lines, BillRow{
+			Label: l.Label, Quantity: v.quantityOf(l), Unit: unitOf(l), Price: priceText(l.Price),
+			Amount: rounded(v.cash, amounts[i], place), Share: withUnit(v.plain(shares[i], 0), "%"),
+			Bar: plainBar(l.Amount, greatest, runDependent(l.Kind)), Link: "#" + explainAnchor(l.ID),
+		})
+	}
+	s.Total = BillRow{Label: "Total, best estimate", Amount: rounded(v.cash, total, place), Share: withUnit(v.plain(whole, 0), "%")}
+}
+
+func explainAnchor(id string) string { return "line-" + id }
+
+// quantityOf prints a line's quantity of the year, to five digits.
+func (v *visit) quantityOf(l audit.YearLine) string {
+	if l.Quantity == "" {
+		return ""
+	}
+	number, _, _ := strings.Cut(l.Quantity, " ")
+	d, err := decimal.NewFromString(number)
+	if err != nil {
+		return l.Quantity
+	}
+	x := d.InexactFloat64()
+	if unitOf(l) == v.Currency {
+		return v.cash(roundTo(x, v.billPlace()), 0)
+	}
+	return v.sig(roundTo(x, max(exponent(x)-4, -2)), 5)
+}
+
+func unitOf(l audit.YearLine) string {
+	if l.Quantity == "" {
+		return ""
+	}
+	if l.Unit != "" {
+		return l.Unit
+	}
+	_, unit, _ := strings.Cut(l.Quantity, " ")
+	return unit
+}
+
+func priceText(p string) string { return typed(strings.ReplaceAll(p, " /", nbsp+"/")) }
+
+// payGroups are the layers of the monthly chart, from the foot.
+var payGroups = []struct {
+	name  string
+	kinds []tariff.Kind
+}{
+	{"Energy", []tariff.Kind{tariff.KindEnergy}},
+	{"Demand", []tariff.Kind{tariff.KindDemand}},
+	{"Power factor", []tariff.Kind{tariff.KindReactive, tariff.KindPowerFactor}},
+	{"Fixed", []tariff.Kind{tariff.KindFixed, tariff.KindMinimum}},
+	{"Additions", []tariff.Kind{tariff.KindPercent, tariff.KindRounding}},
+	{"Taxes", []tariff.Kind{tariff.KindTax}},
+}
+
+func groupOf(k tariff.Kind) int {
+	for i, g := range payGroups {
+		for _, kind := range g.kinds {
+			if kind == k {
+				return i
+			}
+		}
+	}
+	return len(payGroups) - 2
+}
+
+func (v *visit) costFigureByMonth() *Figure {
+	if len(v.Bills) == 0 {
+		return nil
+	}
+	sums := make([][]float64, len(payGroups))
+	for i := range sums {
+		sums[i] = make([]float64, len(v.Bills))
+	}
+	c := charts.StackedBars{Unit: v.symbol + " a month", Format: v.axis}
+	high, low := 0, 0
+	for m, b := range v.Bills {
+		c.Categories = append(c.Categories, billMonth(b))
+		for _, l := range b.Lines {
+			sums[groupOf(l.Kind)][m] += l.Amount.InexactFloat64()
+		}
+		if b.Total.GreaterThan(v.Bills[high].Total) {
+			high = m
+		}
+		if b.Total.LessThan(v.Bills[low].Total) {
+			low = m
+		}
+	}
+	reductions := false
+	for i, g := range payGroups {
+		total := 0.0
+		for m := range sums[i] {
+			if sums[i][m] < 0 {
+				reductions, sums[i][m] = true, 0
+			}
+			total += sums[i][m]
+		}
+		if total > 0 {
+			c.Series = append(c.Series, charts.Series{Name: g.name, Values: sums[i]})
+		}
+	}
+	if len(c.Series) == 0 {
+		return nil
+	}
+	message := fmt.Sprintf("%s costs most and %s least", billMonthName(v.Bills[high]), billMonthName(v.Bills[low]))
+	if v.Bills[high].Total.Equal(v.Bills[low].Total) {
+		message = "Every month costs the same"
+	}
+	caption := message + ": the cost of each month by kind of charge"
+	if reductions {
+		caption += "; reductions are not drawn"
+	}
+	c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Cost of each month by kind of charge, from %s to %s. The table below has the totals.",
+		v.cash(v.Bills[low].Total.InexactFloat64(), 0), v.cash(v.Bills[high].Total.InexactFloat64(), 0))}
+	return v.figure("chart-pay", caption, c)
+}
+
+func billMonth(b tariff.Bill) string {
+	if m := int(b.Period.From.Month); m >= 1 && m <= 12 {
+		return monthShort(m - 1)
+	}
+	return b.Period.String()
+}
+
+func billMonthName(b tariff.Bill) string {
+	if m := int(b.Period.From.Month); m >= 1 && m <= 12 {
+		return monthName(m - 1)
+	}
+	return b.Period.String()
+}
+
+// monthRows fills the table of months. Energy and cost add up as printed; the
+// last place is the one that the least known month allows.
+func (v *visit) monthRows(s *PaySection) {
+	if len(v.Months) == 0 {
+		return
+	}
+	energies, costs := make([]float64, len(v.Months)), make([]float64, len(v.Months))
+	ePlace, cPlace := math.MinInt, math.MinInt
+	for i, m := range v.Months {
+		energies[i], costs[i] = m.Energy.Value, m.Cost.Value
+		ePlace, cPlace = max(ePlace, placeOf(m.Energy)), max(cPlace, placeOf(m.Cost))
+	}
+	energies, costs = addUp(energies, ePlace), addUp(costs, cPlace)
+	eSum, cSum := 0.0, 0.0
+	for i, m := range v.Months {
+		eSum += energies[i]
+		cSum += costs[i]
+		row := MonthRow{Month: monthName(m.Month), Energy: rounded(v.plain, energies[i], ePlace), PF: v.valueText(m.PF, 1, 2)}
+		if known(m.PeakKW) {
+			row.KW = best(v.plain, m.PeakKW)
+		}
+		if known(m.PeakKVA) {
+			row.KVA = best(v.plain, m.PeakKVA)
+		}
+		if known(m.Cost) {
+			row.Cost = rounded(v.cash, costs[i], cPlace)
+		}
+		s.Months = append(s.Months, row)
+	}
+	s.Sum = MonthRow{Month: "Year", Energy: rounded(v.plain, eSum, ePlace)}
+	if known(v.Cost) {
+		s.Sum.Cost = rounded(v.cash, cSum, cPlace)
+	}
+}
+
+// explain gathers what the bills say of a line over the months.
+func (v *visit) explain(l audit.YearLine) Explanation {
+	e := Explanation{ID: l.ID, Label: l.Label, Working: v.link(l.Step), At: at(l.At), Amount: l.Exact}
+	if d, err := decimal.NewFromString(l.Exact); err == nil {
+		e.Amount = v.amount(d)
+	}
+	seen := map[string]bool{}
+	note := ""
+	for _, b := range v.Bills {
+		for _, bl := range b.Lines {
+			if bl.Key() != l.ID && bl.ID != l.ID {
+				continue
+			}
+			for _, h := range bl.How {
+				if len(e.Months) == 0 && !seen[h] {
+					seen[h] = true
+					e.Sentences = append(e.Sentences, sentence(capital(typed(h))))
+				}
+			}
+			note = bl.Note
+			e.Months = append(e.Months, LineMonth{
+				Month: billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount),
+			})
+		}
+	}
+	if len(e.Sentences) > 0 && len(e.Months) > 1 {
+		e.Sentences[0] = e.Months[0].Month + ", for example: " + lower(e.Sentences[0])
+	}
+	if note != "" {
+		e.Sentences = append(e.Sentences, sentence(capital(note)))
+	}
+	return e
+}
+
+func (v *visit) lineQuantity(l tariff.Line) string {
+	if l.Unit == v.Currency {
+		return v.amount(l.Quantity)
+	}
+	return withUnit(v.exact(l.Quantity), l.Unit)
+}
+
+func (v *visit) linePrice(l tariff.Line) string {
+	if strings.HasPrefix(l.PriceUnit, "/") {
+		return v.withSymbol(v.exact(l.Price)) + nbsp + l.PriceUnit
+	}
+	return priceText(l.PriceText())
+}
+
+func (v *visit) billNotes() []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, b := range v.Bills {
+		for _, n := range b.Notes {
+			if !seen[n] {
+				seen[n] = true
+				out = append(out, sentence(capital(n)))
+			}
+		}
+	}
+	return out
+}

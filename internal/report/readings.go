@@ -1,0 +1,164 @@
+package report
+
+import (
+	"auditgen/internal/audit"
+	"auditgen/internal/working"
+)
+
+// ReadingsSection is what the meter showed, what follows from it, and what is
+// doubted.
+type ReadingsSection struct {
+	Section
+	Intro   []string
+	Blocks  []ReadingBlock
+	Points  []PointRow
+	Tables  bool
+	Derived bool
+}
+
+// ReadingBlock is a reading with its phases.
+type ReadingBlock struct {
+	ID, Anchor, Where, When, Notes string
+	Rows                           []PhaseRow
+	Doubts                         []DoubtLine
+}
+
+// PhaseRow is a phase, the total or the neutral.
+type PhaseRow struct {
+	Name  string
+	Total bool
+	Cells [7]Cell // V, A, kW, kvar, kVA, PF, THD of the current in %
+}
+
+// Cell is a value; Mark tells a derived value, Link leads to its working.
+type Cell struct{ Text, Mark, Link string }
+
+// DoubtLine is a reason not to take a reading at its word.
+type DoubtLine struct{ What, Cause, Retake string }
+
+// PointRow is a point of the board tree.
+type PointRow struct {
+	Name, Reading, Link, Measured, Children, Unexplained, Tolerance, Result string
+	Depth                                                                   int
+}
+
+func (v *visit) readings() ReadingsSection {
+	rs := v.Assessment.Readings
+	doubtful := 0
+	for _, r := range rs {
+		if len(r.Doubts) > 0 {
+			doubtful++
+		}
+	}
+	s := ReadingsSection{Section: section("readings", readingsHeading(len(rs), doubtful, closure(v.Tree)))}
+	if len(rs) == 0 {
+		s.Intro = []string{"Without readings the report rests on plates and judgement alone."}
+	}
+	for _, r := range rs {
+		b := v.readingBlock(r)
+		for _, row := range b.Rows {
+			for _, c := range row.Cells {
+				s.Derived = s.Derived || c.Mark != ""
+			}
+		}
+		s.Blocks = append(s.Blocks, b)
+	}
+	for _, n := range v.Tree {
+		s.Points = append(s.Points, v.pointRow(n))
+	}
+	return s
+}
+
+func (v *visit) readingBlock(r audit.Reading) ReadingBlock {
+	b := ReadingBlock{ID: r.ID, Anchor: "r-" + r.ID, Where: r.PointName, When: r.Time}
+	if r.At != r.Point {
+		b.Where += ", way " + r.At
+	}
+	if r.Of != "" {
+		b.Where += ": " + r.Of
+	}
+	b.Notes = string(r.Wiring)
+	if r.Balanced {
+		b.Notes += ", one phase for three"
+	}
+	if r.Sequence != "" {
+		b.Notes += ", sequence " + string(r.Sequence)
+	}
+	if r.Frequency.Known() {
+		b.Notes += ", " + withUnit(v.number(r.Frequency.V, 2), "Hz")
+	}
+	if r.VoltageUnbalance.Known() {
+		b.Notes += ", voltage unbalance " + v.percent(r.VoltageUnbalance.V, 1)
+	}
+	for i, name := range [3]string{"AB", "BC", "CA"} {
+		if r.Wattmeters[i].Known() || r.Lines[i].Known() {
+			row := PhaseRow{Name: name}
+			row.Cells[0], row.Cells[2] = v.cell(r.Lines[i], 1, 1), v.cell(r.Wattmeters[i], 1000, 2)
+			b.Rows = append(b.Rows, row)
+		}
+	}
+	for _, p := range r.Phases {
+		b.Rows = append(b.Rows, v.phaseRow(p, r, false))
+	}
+	if r.Neutral.Known() {
+		row := PhaseRow{Name: "N"}
+		row.Cells[1] = v.cell(r.Neutral, 1, 1)
+		b.Rows = append(b.Rows, row)
+	}
+	if len(r.Phases) != 1 || r.Balanced {
+		if row := v.phaseRow(r.Total, r, true); !row.empty() {
+			b.Rows = append(b.Rows, row)
+		}
+	}
+	for _, d := range r.Doubts {
+		b.Doubts = append(b.Doubts, DoubtLine{sentence(capital(typed(d.What))), sentence(capital(d.Cause)), sentence(capital(d.Retake))})
+	}
+	return b
+}
+
+func (r PhaseRow) empty() bool { return r.Cells == [7]Cell{} }
+
+func (v *visit) phaseRow(p audit.Phase, r audit.Reading, total bool) PhaseRow {
+	row := PhaseRow{Name: p.Name, Total: total}
+	if total {
+		row.Name = "total"
+	}
+	row.Cells = [7]Cell{
+		v.cell(p.Voltage, 1, 1), v.cell(p.Current, 1, 1), v.cell(p.Power, 1000, 2), v.cell(p.Reactive, 1000, 2),
+		v.cell(p.Apparent, 1000, 2), v.cell(p.PF, 1, 2), {},
+	}
+	for _, w := range r.Waves {
+		if w.Kind == "current" && w.Phase == p.Name && !total {
+			row.Cells[6] = v.cell(w.THD, 0.01, 1)
+		}
+	}
+	return row
+}
+
+// cell writes a value divided by scale. What the meter showed stands bare; what
+// follows from it is marked.
+func (v *visit) cell(x audit.Value, scale float64, decimals int) Cell {
+	c := Cell{Text: v.valueText(x, scale, decimals)}
+	if x.Known() && x.Kind == working.Derived {
+		c.Mark = "d"
+		if v.works.printed[x.Step] {
+			c.Link = "#" + anchor(x.Step)
+		}
+	}
+	return c
+}
+
+func (v *visit) pointRow(n audit.Node) PointRow {
+	row := PointRow{Name: n.Name, Reading: n.Reading, Link: v.readingLink(n.Reading), Depth: n.Depth,
+		Measured: v.valueText(n.Measured, 1000, 1), Children: v.valueText(n.Children, 1000, 1),
+		Unexplained: v.valueText(n.Unexplained, 1000, 1), Tolerance: v.valueText(n.Tolerance, 1000, 1)}
+	switch {
+	case n.Unexplained.Known() && n.Agrees:
+		row.Result = "agrees"
+	case n.Unexplained.Known():
+		row.Result = "does not agree"
+	case !n.Measured.Known():
+		row.Measured = "not measured"
+	}
+	return row
+}

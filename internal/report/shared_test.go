@@ -1,0 +1,63 @@
+package report
+
+import (
+	"io/fs"
+	"os"
+	"path"
+	"testing"
+
+	"auditgen/internal/assess"
+	"auditgen/internal/charts"
+	"auditgen/internal/civil"
+	"auditgen/internal/diag"
+	record "auditgen/internal/site"
+	"auditgen/themes"
+)
+
+var renderer = charts.NewRenderer()
+
+func folio(t testing.TB) fs.FS {
+	t.Helper()
+	sub, err := fs.Sub(themes.Files, "folio")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sub
+}
+
+// example assesses the demonstration site.
+func example(t testing.TB) *assess.Assessment {
+	t.Helper()
+	root := path.Join("..", "..")
+	var faults diag.List
+	rec := record.Read(record.Folder{FS: os.DirFS(root), Dir: "sites/example", Shown: func(n string) string { return n }}, civil.Date{}, &faults)
+	if rec == nil {
+		t.Fatal(faults.Sorted())
+	}
+	a, err := assess.Assess(rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// build makes the pages of assessments with the theme folio.
+func build(t testing.TB, as ...*assess.Assessment) []File {
+	t.Helper()
+	files, err := Build(as, folio(t), renderer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dir := os.Getenv("REPORT_PAGES"); dir != "" {
+		for _, f := range files {
+			name := path.Join(dir, t.Name(), f.Name)
+			if err := os.MkdirAll(path.Dir(name), 0o755); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(name, f.Data, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	return files
+}

@@ -1,0 +1,174 @@
+package report
+
+import (
+	"auditgen/internal/audit"
+	"auditgen/internal/finding"
+	"auditgen/internal/quantity"
+)
+
+// Top is the first screen: the answer, what stands behind it, and four figures.
+type Top struct {
+	Kicker, Headline, StandFirst string
+	Figures                      []KeyFigure
+}
+
+// KeyFigure is a figure with its interval drawn and in words.
+type KeyFigure struct {
+	Term, Big, Unit string
+	Strip           *Strip
+	Range, Why      string
+	Link            string
+}
+
+// First is what to do first.
+type First struct {
+	Steps []FirstStep
+	None  string
+}
+
+// FirstStep is one of them.
+type FirstStep struct{ Action, Link, Who, Gain, GainNote string }
+
+func (v *visit) top() Top {
+	t := Top{
+		Kicker:     "Electrical energy assessment · " + v.place(),
+		Headline:   v.headline(),
+		StandFirst: v.standFirst(),
+		Figures:    []KeyFigure{v.costFigure(), v.energyFigure(), v.peakFigure(), v.fourthFigure()},
+	}
+	t.explainInterval()
+	return t
+}
+
+// explainInterval says once, at the first figure that has one, what an interval
+// means.
+func (t *Top) explainInterval() {
+	for i := range t.Figures {
+		if f := &t.Figures[i]; f.Strip != nil {
+			f.Why = joinSentences("nine chances in ten that it lies in this range", f.Why)
+			return
+		}
+	}
+}
+
+func joinSentences(a, b string) string {
+	if b == "" {
+		return a
+	}
+	return a + "; " + b
+}
+
+func (v *visit) keyFigure(term string, w write, i audit.Interval, unit string) KeyFigure {
+	if !known(i) {
+		return KeyFigure{Term: term, Big: notKnown}
+	}
+	f := KeyFigure{Term: term, Big: best(w, i), Unit: unit, Link: v.link(i.Step), Range: span(w, i)}
+	if i.Half() > 0 {
+		f.Strip = strip(i)
+	}
+	return f
+}
+
+func (v *visit) plain(x float64, decimals int) string { return v.number(x, decimals) }
+func (v *visit) cash(x float64, decimals int) string  { return v.money(x, decimals) }
+
+func (v *visit) costFigure() KeyFigure {
+	f := v.keyFigure("Electricity cost, a year", v.cash, v.Cost, "")
+	if !known(v.Cost) {
+		f.Why = "it needs loads with hours, and a tariff"
+	}
+	return f
+}
+
+func (v *visit) energyFigure() KeyFigure {
+	f := v.keyFigure("Energy used, a year", v.plain, v.Energy, "kWh")
+	if !known(v.Energy) {
+		f.Why = "it needs loads with power and hours"
+		return f
+	}
+	f.Why = v.intensity()
+	return f
+}
+
+// intensity relates the year's energy to what the site makes, or to its floor.
+// The doubt of the ratio is that of the energy.
+func (v *visit) intensity() string {
+	if o := v.Record.Site.Output; o != nil {
+		if n, _, err := quantity.Number(o.Amount.Value); err == nil && n > 0 {
+			return best(v.plain, scaled(v.Energy, 1/n)) + nbsp + "kWh for each " + o.Unit.Value
+		}
+	}
+	if area := float64(v.Record.Site.FloorArea.Value.Value); area > 0 {
+		return best(v.plain, scaled(v.Energy, 1/area)) + nbsp + "kWh for each square metre"
+	}
+	return ""
+}
+
+func scaled(i audit.Interval, by float64) audit.Interval {
+	i.Value, i.Low, i.High = i.Value*by, i.Low*by, i.High*by
+	return i
+}
+
+func (v *visit) peakFigure() KeyFigure {
+	f := v.keyFigure("Highest demand", v.plain, v.Peak, "kW")
+	if !known(v.Peak) {
+		f.Why = "it needs loads with power and hours"
+		return f
+	}
+	f.Why = "expected in " + monthName(v.PeakMonth)
+	if known(v.PeakKVA) {
+		f.Why += "; as apparent power " + withUnit(best(v.plain, v.PeakKVA), "kVA")
+	}
+	return f
+}
+
+// lowPowerFactor is the rule whose cost is a key figure where it has one.
+const lowPowerFactor = "low-power-factor"
+
+func (v *visit) priced(rule string) *finding.Finding {
+	for i := range v.Findings {
+		if f := &v.Findings[i]; f.Rule == rule && f.Cost != nil && f.Cost.Value > 0 {
+			return f
+		}
+	}
+	return nil
+}
+
+func (v *visit) fourthFigure() KeyFigure {
+	if f := v.priced(lowPowerFactor); f != nil {
+		k := v.keyFigure("Cost of low power factor", v.cash, *f.Cost, "a year")
+		k.Link = "#" + findingAnchor(f.ID)
+		k.Why = "part of the cost, not on top of it"
+		return k
+	}
+	k := KeyFigure{Term: "Price of a kilowatt-hour, all in", Big: notKnown, Why: "it needs the cost and the energy of a year"}
+	if known(v.Cost) && known(v.Energy) && v.Energy.Value > 0 {
+		price := v.Cost.Value / v.Energy.Value
+		place := exponent(price) - 1
+		k.Big, k.Unit = v.money(roundTo(price, place), max(0, -place)), "per kWh"
+		k.Why = "cost over energy; the same doubts move both, so their ratio is known better than either"
+	}
+	return k
+}
+
+func (v *visit) first() First {
+	var s First
+	for i := range v.Findings {
+		f := &v.Findings[i]
+		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == 3 {
+			continue
+		}
+		step := FirstStep{Action: bare(f.Action), Link: "#" + findingAnchor(f.ID), Who: bare(f.Who), Gain: severityWord(f.Severity)}
+		if f.Cost != nil && f.Cost.Value > 0 {
+			step.Gain, step.GainNote = best(v.cash, *f.Cost), "a year is what it costs now"
+		}
+		s.Steps = append(s.Steps, step)
+	}
+	if len(s.Steps) == 0 {
+		s.None = "Nothing in the readings asks for a step now."
+		if len(v.Unassessed) > 0 {
+			s.None = "Nothing in the readings asks for a step now. " + capital(count(len(v.Unassessed), "matter", "matters")) + " could not be judged; part B says which reading would settle each."
+		}
+	}
+	return s
+}

@@ -1,0 +1,246 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/working"
+)
+
+// WorkingsSection shows how every figure was worked out.
+type WorkingsSection struct {
+	Section
+	Intro string
+	Works []Work
+}
+
+// Work is one formula with its use on this site.
+type Work struct {
+	ID, Title, Source    string
+	Left                 *Math
+	Symbolic, Numeric    *Math // nil where the formula cannot be set: Plain then
+	Plain, Reason        string
+	Result, Note, Origin string
+	Origins              []Origin
+	More                 *WorkTable
+}
+
+// Origin says where a symbol's number comes from.
+type Origin struct {
+	Symbol                 *Math
+	Label, Value, Kind, At string
+	Link                   string
+}
+
+// WorkTable holds the further uses of a formula.
+type WorkTable struct {
+	Caption string
+	Heads   []*Math
+	Rows    []WorkRow
+	Left    string
+}
+
+// WorkRow is one further use of a formula.
+type WorkRow struct {
+	ID, Label string
+	Cells     []string
+	Result    string
+}
+
+func (v *visit) workings() WorkingsSection {
+	s := WorkingsSection{Section: section("workings", workingsHeading(len(v.works.groups)))}
+	if len(v.works.groups) > 0 {
+		s.Intro = "Each figure rests on a reading, on an assumption with its reason, on a price of the tariff, or on one of these formulas. Numbers are printed with more digits than are known, so that each step can be worked again; the figures of part A are rounded to what their doubt allows."
+	}
+	for _, g := range v.works.groups {
+		s.Works = append(s.Works, v.work(g))
+	}
+	return s
+}
+
+func (v *visit) work(g *workGroup) Work {
+	w := Work{ID: anchor(g.first.ID), Title: v.workTitle(g), Note: sentence(g.first.Note), Result: v.result(g.first)}
+	if g.first.Formula == nil {
+		w.Reason = sentence(capital(g.first.Reason))
+		w.Origins = v.origins(g.first, nil)
+	} else {
+		w.Source = g.first.Formula.Source
+		v.setFormula(&w, g.first)
+		w.Origins = v.origins(g.first, g.first.Formula)
+	}
+	if len(g.more) > 0 {
+		w.More = v.workTable(g)
+	}
+	return w
+}
+
+func (v *visit) workTitle(g *workGroup) string {
+	title := capital(g.first.Label)
+	if n := len(g.more) + g.left; n > 0 {
+		title += fmt.Sprintf(", and %s worked out alike", count(n, "figure", "figures"))
+	}
+	return title
+}
+
+func (v *visit) result(s working.Step) string {
+	number, unit := v.quantityText(s)
+	return withUnit(number, unit)
+}
+
+// setFormula sets the formula in symbols and with this site's numbers; one that
+// cannot be parsed is printed as it is written.
+func (v *visit) setFormula(w *Work, s working.Step) {
+	eq, err := parseFormula(s.Formula.Text)
+	if err != nil || eq.right == nil {
+		w.Plain = s.Formula.Text
+		return
+	}
+	w.Left = layout(eq.left, nil)
+	w.Symbolic = layout(open(eq.right), nil)
+	w.Numeric = layout(open(eq.right), v.substitutes(s, eq.right))
+}
+
+func (v *visit) substitutes(s working.Step, right *expr) substitutes {
+	subs := substitutes{}
+	symbols := seriesSymbols(s.Formula, right)
+	for i, id := range s.From {
+		from, ok := v.Sheet.Get(id)
+		if !ok {
+			continue
+		}
+		symbol := symbolAt(s.Formula, i)
+		if len(symbols) > 0 {
+			symbol = symbols[i%len(symbols)]
+		}
+		if symbol != "" {
+			subs[symbol] = append(subs[symbol], quantityMath(v.quantityText(from)))
+		}
+	}
+	return subs
+}
+
+// seriesSymbols are the symbols that the members of a series stand for by
+// turns: the formula's own where it is in the text, else those of the text, as
+// in a sum of products whose factors alternate.
+func seriesSymbols(f *working.Formula, right *expr) []string {
+	if f == nil || !f.Series || len(f.Symbols) == 0 {
+		return nil
+	}
+	if right.holds(f.Symbols[0]) {
+		return f.Symbols[:1]
+	}
+	return right.symbols(nil)
+}
+
+// symbolAt is the symbol of a formula's i-th argument.
+func symbolAt(f *working.Formula, i int) string {
+	switch {
+	case f == nil || len(f.Symbols) == 0:
+		return ""
+	case f.Series:
+		return f.Symbols[0]
+	case i < len(f.Symbols):
+		return f.Symbols[i]
+	}
+	return ""
+}
+
+// mostOrigins is how many members of a series are listed by origin.
+const mostOrigins = 24
+
+func (v *visit) origins(s working.Step, f *working.Formula) []Origin {
+	var out []Origin
+	for i, id := range s.From {
+		if i == mostOrigins && len(s.From) > mostOrigins+1 {
+			out = append(out, Origin{Label: fmt.Sprintf("and %d more", len(s.From)-mostOrigins)})
+			break
+		}
+		from, ok := v.Sheet.Get(id)
+		if !ok {
+			continue
+		}
+		o := v.origin(from)
+		if name := symbolAt(f, i); name != "" && (!f.Series || i == 0) {
+			o.Symbol = symbol(name)
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+func (v *visit) origin(s working.Step) Origin {
+	number, unit := v.quantityText(s)
+	o := Origin{Label: s.Label, Value: withUnit(number, unit), Kind: string(s.Kind), Link: v.link(s.ID)}
+	switch {
+	case s.Kind == working.Assumed && o.Link != "":
+		o.Kind = "assumption " + strings.TrimPrefix(o.Link, "#a-")
+	case s.Kind == working.Measured && readingOf(s.ID) != "":
+		o.Kind = "reading " + readingOf(s.ID)
+	case s.Kind == working.Derived || s.Kind == working.Modelled:
+		o.Kind = ""
+	}
+	if s.Kind == working.Stated || s.Kind == working.Assumed {
+		o.At = at(s.Pos)
+	}
+	return o
+}
+
+// at is where something is typed: file and line.
+func at(p diag.Pos) string {
+	if !p.IsSet() {
+		return ""
+	}
+	return fmt.Sprintf("%s:%d", p.File, p.Line)
+}
+
+func (v *visit) workTable(g *workGroup) *WorkTable {
+	t := &WorkTable{Caption: "By the same formula"}
+	f := g.first.Formula
+	if f == nil {
+		t.Caption = "Found in the same way"
+	}
+	columns := f != nil && !f.Series
+	if columns {
+		for _, s := range f.Symbols {
+			t.Heads = append(t.Heads, symbol(s))
+		}
+	}
+	for _, s := range g.more {
+		row := WorkRow{ID: anchor(s.ID), Label: s.Label, Result: v.result(s)}
+		if columns {
+			row.Cells = v.cells(s)
+		} else if f != nil {
+			row.Label += ", " + v.memberText(s)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if g.left > 0 {
+		t.Left = fmt.Sprintf("%s more like these %s not printed; auditgen explain prints any of them.", capital(numeral(g.left)), is(g.left))
+	}
+	return t
+}
+
+func (v *visit) cells(s working.Step) []string {
+	out := make([]string, len(s.Formula.Symbols))
+	for i, id := range s.From {
+		if from, ok := v.Sheet.Get(id); ok && i < len(out) {
+			out[i] = v.result(from)
+		}
+	}
+	return out
+}
+
+// memberText lists the members of a short series, and counts those of a long one.
+func (v *visit) memberText(s working.Step) string {
+	if len(s.From) > longest {
+		return "of " + fmt.Sprint(len(s.From)) + " members"
+	}
+	parts := make([]string, 0, len(s.From))
+	for _, id := range s.From {
+		if from, ok := v.Sheet.Get(id); ok {
+			parts = append(parts, v.result(from))
+		}
+	}
+	return "of " + list(parts)
+}
