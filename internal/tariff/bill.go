@@ -2,6 +2,7 @@ package tariff
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/shopspring/decimal"
 
@@ -53,7 +54,8 @@ type Line struct {
 	Quantity  decimal.Decimal // in Unit; for a share of other lines, their sum in the currency
 	Unit      string          // "kWh", "kVA", "kVA·day", "days", "months", or the currency's code
 	Price     decimal.Decimal // currency per Unit; for a share of other lines, the fraction
-	PriceUnit string          // "/kWh", "/kVA/day", or "of <currency>" for a fraction
+	PriceUnit string          // "/kWh", "/kVA/day", "of <currency>" for a fraction, "" for an amount that needs no price
+	Typed     string          // the price as typed in the tariff's file; "" for a rate that was worked out
 	Amount    decimal.Decimal // in the currency
 	Rounding  Step            // how Amount was rounded
 
@@ -73,11 +75,28 @@ func (l Line) Key() string {
 	return fmt.Sprintf("%s.%d", l.ID, l.Part)
 }
 
-// QuantityText prints quantity and unit.
-func (l Line) QuantityText() string { return l.Quantity.String() + " " + l.Unit }
+// QuantityText prints quantity and unit: "14000 kWh", "1 month", "2132.20 EUR".
+func (l Line) QuantityText() string {
+	if l.PriceUnit == "" || l.PriceUnit == shareOf+l.Unit {
+		return l.Quantity.StringFixed(max(-l.Quantity.Exponent(), -l.Rounding.Size.Exponent())) + " " + l.Unit
+	}
+	return plural(l.Quantity, l.Unit)
+}
 
-// PriceText prints the price with its unit; a fraction as a percentage.
+// plural takes the s off a time of one: "1 month", "2 months", "5 kWh".
+func plural(n decimal.Decimal, unit string) string {
+	if n.Equal(one) && slices.Contains([]string{"days", "months", "years"}, unit) {
+		unit = singular(unit)
+	}
+	return n.String() + " " + unit
+}
+
+// PriceText prints the price as it is typed; one that was worked out with its
+// unit, or as a percentage.
 func (l Line) PriceText() string {
+	if l.Typed != "" {
+		return l.Typed
+	}
 	if l.PriceUnit == shareOf+l.Unit {
 		return percent(l.Price)
 	}

@@ -62,7 +62,7 @@ func (p *pricer) adjust(i int, c *charge, o *ownDemand, id string) {
 	target := p.constant(c.ID.Value+".target", "target power factor", "1", a.Target.Value.Decimal, Step{Pos: a.Target.Pos, Text: a.Target.Text})
 	was := o.v
 	o.v = p.trail.apply(adjustF, id+".adjusted", "demand adjusted for power factor", c.unit, o.v, target, pf)
-	o.how = append(o.how, fmt.Sprintf("%s: %s x %s / %s = %s %s", words, was.Round(3), target, pf, o.v.Round(3), c.unit))
+	o.how = append(o.how, fmt.Sprintf("%s; %s x %s / %s = %s %s", words, was.Round(3), target, pf, o.v.Round(3), c.unit))
 	if a.Cap.IsSet() {
 		most := p.constant(c.ID.Value+".cap", "most that power factor adds", "1", a.Cap.Value.Fraction, Step{Pos: a.Cap.Pos, Text: a.Cap.Text})
 		free := o.v
@@ -112,7 +112,7 @@ func (b *pricing) demand(c *charge) []Line {
 	}
 	if over != "" {
 		n, unit, _ := b.time(c, over)
-		how = append(how, fmt.Sprintf("for %s %s", n, unit))
+		how = append(how, "for "+plural(n.Decimal, unit))
 	}
 	if len(d.Blocks) == 0 {
 		l := b.newLine(c, 0, c.label(), finish(q), unitOver(c.unit, over), b.priceOf(c, 0, d.Price), d.Price.Per.String())

@@ -2,6 +2,7 @@ package tariff
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/shopspring/decimal"
 )
@@ -33,21 +34,26 @@ func (p *pricer) factor(i int, q factorQuestion) (val, string) {
 func (p *pricer) rawFactor(i int, q factorQuestion) (val, string) {
 	if use, ok := p.uses[i].(FactorUse); ok {
 		if _, stated := use.PowerFactor(q.sel); stated {
-			return p.meter(i, Metered{What: "power factor", Slots: q.sel}), "stated power factor"
+			return p.meter(i, Metered{What: "power factor", Slots: q.sel}), "stated power factor:"
 		}
 	}
 	if q.rule == Peak {
 		kw := p.meter(i, Metered{What: "demand", Slots: q.sel, Unit: KW, Window: q.window})
 		kva := p.meter(i, Metered{What: "demand", Slots: q.sel, Unit: KVA, Window: q.window})
-		return p.trail.apply(peakF, q.id+".power-factor.exact", "power factor of the highest demands", "1", kw, kva), "power factor of the highest demands"
+		return p.trail.apply(peakF, q.id+".power-factor.exact", "power factor of the highest demands", "1", kw, kva),
+			fmt.Sprintf("power factor of %s kW over %s kVA:", kilo(kw), kilo(kva))
 	}
 	e := p.meter(i, Metered{What: "energy", Slots: q.sel})
 	r := p.meter(i, Metered{What: "reactive energy", Slots: q.sel})
 	if r.IsNegative() && q.leading == LeadingIgnored {
 		r = p.trail.apply(aboveF, q.id+".lagging", "lagging reactive energy", "varh", r, p.constant("none", "nothing", "1", decimal.Zero, Step{}))
 	}
-	return p.trail.apply(averageF, q.id+".power-factor.exact", "average power factor", "1", e, r), "average power factor"
+	return p.trail.apply(averageF, q.id+".power-factor.exact", "average power factor", "1", e, r),
+		fmt.Sprintf("average power factor of %s kWh and %s kvarh:", kilo(e), kilo(r))
 }
+
+// kilo prints a number of base units in thousands.
+func kilo(v val) string { return v.Shift(-3).Round(3).String() }
 
 func (b *pricing) powerFactor(c *charge) []Line {
 	f := c.PowerFactor
@@ -57,7 +63,7 @@ func (b *pricing) powerFactor(c *charge) []Line {
 		window = 30
 	}
 	pf, words := b.factor(b.i, factorQuestion{id: id, sel: c.sel, rule: f.Rule, window: window, leading: f.Leading.Value, round: f.Round, fallback: decimal.New(1, -2)})
-	rate, ok := b.factorRate(c, pf, id)
+	rate, rule, ok := b.factorRate(c, pf, id)
 	if !ok {
 		return nil
 	}
@@ -66,36 +72,40 @@ func (b *pricing) powerFactor(c *charge) []Line {
 	if c.unit == "kWh" {
 		q := b.sumQuantities(lines, id+".quantity", c.label(), c.unit)
 		l := b.newLine(c, 0, c.label(), q, c.unit, rate, "/"+c.unit)
-		l.How = []string{words, fmt.Sprintf("%s /kWh on the energy of %s", rate, list(names))}
+		l.How = []string{words, rule, fmt.Sprintf("%s /kWh on the energy of %s", rate, list(names))}
 		return []Line{l}
 	}
 	q := b.sum(lines, id+".base", "base of "+c.label())
 	l := b.newLine(c, 0, c.label(), q, code, rate, shareOf+code)
-	l.How = []string{words, fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), q, list(names))}
+	l.How = []string{words, rule, fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(q.Decimal), list(names))}
 	return []Line{l}
 }
 
-// factorRate is the fraction, or the price per kWh, that a power factor brings.
-func (b *pricing) factorRate(c *charge, pf val, id string) (val, bool) {
+// factorRate is the fraction, or the price per kWh, that a power factor brings,
+// and the rule in words.
+func (b *pricing) factorRate(c *charge, pf val, id string) (val, string, bool) {
 	f := c.PowerFactor
 	switch {
 	case f.Ratio != nil:
 		return b.ratioRate(c, pf, id)
 	case len(f.Steps) > 0:
-		return b.stepRate(c, pf), true
+		rate, words := b.stepRate(c, pf)
+		return rate, words, true
 	}
 	var rates []val
+	var rules []string
 	unit := "1"
 	for i, s := range f.Slopes {
 		per, sid := s.Add, fmt.Sprintf("%s.slope.%d", id, i+1)
 		name := fmt.Sprintf("%s.slope.%d", c.ID.Value, i+1)
 		var reach, k val
+		side, mark := "below", s.Below.Text
 		if s.Below.IsSet() {
 			high, low := b.mark(name+".below", s.Below.Value, s.Below.Pos, s.Below.Text), b.mark(name+".down-to", s.DownTo.Value, s.DownTo.Pos, s.DownTo.Text)
 			reach = b.trail.apply(shortF, sid+".short", "power factor short of "+high.String(), "1", high, pf, low)
 			k = b.constant(name+".rate", "rate per step", "1", per.Rate, Step{Pos: per.Pos, Text: per.Text})
 		} else {
-			per = s.Less
+			per, side, mark = s.Less, "above", s.Above.Text
 			top := s.UpTo.Value
 			if !s.UpTo.IsSet() {
 				top = Ratio{one}
@@ -108,11 +118,17 @@ func (b *pricing) factorRate(c *charge, pf val, id string) (val, bool) {
 			unit = b.t.Currency.Value.Code + "/" + per.Unit
 		}
 		point := b.constant(name+".step", "step of power factor", "1", per.Point, Step{Pos: per.Pos, Text: per.Text})
+		if !reach.IsZero() {
+			rules = append(rules, fmt.Sprintf("%s %s %s, %s", reach, side, mark, per.Text))
+		}
 		rates = append(rates, b.trail.apply(rateF, sid, "rate for power factor", unit, reach, point, k))
 	}
 	total := b.trail.apply(totalF, id+".rate", "rate for power factor", unit, rates...)
 	b.trail.nodes[total.at].pos = f.Pos
-	return total, true
+	if len(rules) == 0 {
+		rules = []string{"no rule is reached"}
+	}
+	return total, strings.Join(rules, "; "), true
 }
 
 func (b *pricing) mark(name string, r Ratio, pos posT, text string) val {
@@ -120,7 +136,7 @@ func (b *pricing) mark(name string, r Ratio, pos posT, text string) val {
 }
 
 // stepRate looks the power factor up in the table.
-func (b *pricing) stepRate(c *charge, pf val) val {
+func (b *pricing) stepRate(c *charge, pf val) (val, string) {
 	row := -1
 	for i, s := range c.PowerFactor.Steps {
 		if pf.GreaterThanOrEqual(s.From.Value.Decimal) && (row < 0 || s.From.Value.GreaterThan(c.PowerFactor.Steps[row].From.Value.Decimal)) {
@@ -128,24 +144,26 @@ func (b *pricing) stepRate(c *charge, pf val) val {
 		}
 	}
 	if row < 0 {
-		return b.constant("none", "nothing", "1", decimal.Zero, Step{})
+		return b.constant("none", "nothing", "1", decimal.Zero, Step{}), "no row is reached"
 	}
 	s := c.PowerFactor.Steps[row]
-	return b.constant(fmt.Sprintf("%s.row.%d", c.ID.Value, row+1), "rate from power factor "+s.From.Text, "1", s.Percent.Value.Fraction, Step{Pos: s.Percent.Pos, Text: s.Percent.Text})
+	return b.constant(fmt.Sprintf("%s.row.%d", c.ID.Value, row+1), "rate from power factor "+s.From.Text, "1", s.Percent.Value.Fraction, Step{Pos: s.Percent.Pos, Text: s.Percent.Text}), "row from " + s.From.Text
 }
 
 // uncapped stands for the cap of a rate that has none.
 var uncapped = decimal.New(1, 6)
 
-func (b *pricing) ratioRate(c *charge, pf val, id string) (val, bool) {
+func (b *pricing) ratioRate(c *charge, pf val, id string) (val, string, bool) {
 	r := c.PowerFactor.Ratio
 	if pf.IsZero() {
 		b.fail("%s, %s: a power factor of 0 has no ratio to %s", b.period, c.ID.Value, r.Target.Text)
-		return val{}, false
+		return val{}, "", false
 	}
 	f, share, most, name := addF, r.Add, r.AddCap, "add"
+	words := fmt.Sprintf("%s of (%s / %s - 1)", r.Add.Text, r.Target.Text, pf)
 	if pf.GreaterThanOrEqual(r.Target.Value.Decimal) {
 		f, share, most, name = offF, r.Less, r.LessCap, "less"
+		words = fmt.Sprintf("bonus of %s of (1 - %s / %s)", percent(r.Less.Value.Fraction), r.Target.Text, pf)
 	}
 	limit := b.constant("uncapped", "no cap", "1", uncapped, Step{})
 	if most.IsSet() {
@@ -161,5 +179,5 @@ func (b *pricing) ratioRate(c *charge, pf val, id string) (val, bool) {
 	if !share.IsSet() {
 		b.trail.nodes[rate.at].pos = r.Pos
 	}
-	return rate, true
+	return rate, words, true
 }

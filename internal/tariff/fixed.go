@@ -34,7 +34,7 @@ func (b *pricing) time(c *charge, over string) (val, string, []string) {
 	unit := over + "s"
 	n := b.t.counted(b.period, over)
 	v := b.trail.stated(node{id: b.key + "." + unit, label: unit + " of the bill", unit: unit, v: n, typed: b.period.String()})
-	how := []string{fmt.Sprintf("%s: %s %s", b.period, n, unit)}
+	how := []string{fmt.Sprintf("%s: %s", b.period, plural(n, unit))}
 	if c.kind != KindFixed || len(c.Fixed.Season) == 0 {
 		return v, unit, how
 	}
@@ -50,7 +50,7 @@ func (b *pricing) time(c *charge, over string) (val, string, []string) {
 	share := decimal.New(int64(in), 0).DivRound(decimal.New(int64(b.period.Days()), 0), 2*timePlaces)
 	n = n.Mul(share).Round(timePlaces)
 	v = b.trail.stated(node{id: b.key + "." + c.ID.Value + "." + unit, label: unit + " of the bill in season", unit: unit, v: n, typed: b.period.String()})
-	return v, unit, []string{fmt.Sprintf("%d of the %d days of %s are in %s: %s %s", in, b.period.Days(), b.period, list(values(c.Fixed.Season)), n, unit)}
+	return v, unit, []string{fmt.Sprintf("%d of the %d days of %s are in %s: %s", in, b.period.Days(), b.period, list(values(c.Fixed.Season)), plural(n, unit))}
 }
 
 func singular(unit string) string { return unit[:len(unit)-1] }

@@ -133,15 +133,22 @@ type Step struct {
 // IsSet reports whether the step was typed.
 func (s Step) IsSet() bool { return s.Pos.IsSet() && s.Size.IsPositive() }
 
-var stepForm = regexp.MustCompile(`^([0-9.]+)\s*([A-Za-z]+)?\s*(half up|half even|cut|up)?$`)
+var (
+	stepForm = regexp.MustCompile(`^([0-9.]+)\s*([A-Za-z]+)?$`)
+	ways     = []string{"half up", "half even", "cut", "up"} // half up before up
+)
 
 // ReadSource reads a step.
 func (s *Step) ReadSource(v *source.Value, faults *diag.List) {
 	const expected = "a step and, if it is not half up, the way: 0.01, 0.01 cut, 1 kWh, 0.1 kVA up"
-	m := stepForm.FindStringSubmatch(strings.TrimSpace(v.Text))
-	if m != nil && m[3] == "" && (m[2] == "cut" || m[2] == "up") {
-		m[2], m[3] = "", m[2]
+	number, way := strings.TrimSpace(v.Text), ""
+	for _, w := range ways {
+		if rest, ok := strings.CutSuffix(number, " "+w); ok {
+			number, way = rest, w
+			break
+		}
 	}
+	m := stepForm.FindStringSubmatch(strings.TrimSpace(number))
 	if v.Form != source.Scalar || m == nil {
 		faults.At(v.Pos, fmt.Sprintf("%q is not a rounding", v.Text), expected)
 		return
@@ -152,13 +159,13 @@ func (s *Step) ReadSource(v *source.Value, faults *diag.List) {
 		return
 	}
 	if m[2] != "" && !slices.Contains(amountUnits, m[2]) {
-		pr := diag.OneOf("unit or way of rounding", m[2], append([]string{"half up", "half even", "cut", "up"}, amountUnits...))
+		pr := diag.OneOf("unit or way of rounding", m[2], slices.Concat(ways, amountUnits))
 		faults.Add(pr.At(v.Pos))
 		return
 	}
 	*s = Step{Size: size, Unit: m[2], Text: strings.TrimSpace(v.Text), Pos: v.Pos}
-	if m[3] != "" {
-		if err := s.Way.UnmarshalText([]byte(m[3])); err != nil {
+	if way != "" {
+		if err := s.Way.UnmarshalText([]byte(way)); err != nil {
 			faults.At(v.Pos, err.Error(), expected)
 		}
 	}

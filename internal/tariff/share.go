@@ -12,7 +12,7 @@ func (b *pricing) share(c *charge) []Line {
 	base := b.sum(lines, b.key+"."+c.ID.Value+".base", "base of "+c.label())
 	rate := b.constant(c.ID.Value+".rate", c.label(), "1", s.Rate.Value.Fraction, Step{Pos: s.Rate.Pos, Text: s.Rate.Text})
 	l := b.newLine(c, 0, c.label(), base, code, rate, shareOf+code)
-	l.How = []string{fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), base, list(names))}
+	l.How = []string{fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(base.Decimal), list(names))}
 	return []Line{l}
 }
 
@@ -46,7 +46,7 @@ func (b *pricing) minimum(c *charge) []Line {
 	code := b.t.Currency.Value.Code
 	id := b.key + "." + c.ID.Value
 	n, unit, _ := b.time(c, m.Price.Per.Over)
-	words := fmt.Sprintf("%s %s", n, unit)
+	words := plural(n.Decimal, unit)
 	if m.Price.Per.Of != "" {
 		capacity, what := b.limit(c, m.Per, m.Price.Per.Of, b.i)
 		n = b.trail.apply(timesF, id+".capacity-time", c.label(), m.Price.Per.Of+"·"+unit, capacity, n)
@@ -59,11 +59,11 @@ func (b *pricing) minimum(c *charge) []Line {
 	price := b.constant("one", "one", "1", one, Step{})
 	l := b.newLine(c, 0, c.label(), short, code, price, "")
 	l.At = m.Price.Pos
-	how := fmt.Sprintf("%s x %s = %s %s; ", m.Price.Text, words, least, code)
+	how := fmt.Sprintf("%s x %s = %s %s; ", m.Price.Text, words, b.amount(least.Decimal), code)
 	if short.IsZero() {
-		how += fmt.Sprintf("the charges of %s reach it (%s)", base, list(names))
+		how += fmt.Sprintf("the charges of %s reach it (%s)", b.amount(base.Decimal), list(names))
 	} else {
-		how += fmt.Sprintf("the charges of %s fall short by %s (%s)", base, short, list(names))
+		how += fmt.Sprintf("the charges of %s fall short by %s (%s)", b.amount(base.Decimal), b.amount(short.Decimal), list(names))
 	}
 	l.How = []string{how}
 	return []Line{l}

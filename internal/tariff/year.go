@@ -229,7 +229,7 @@ func (b *pricing) newLine(c *charge, part int, label string, q val, unit string,
 	a := b.trail.apply(amountF[l.Rounding.Way], b.key+"."+l.Key()+".amount", label, b.t.Currency.Value.Code, q, price, step)
 	l.Quantity, l.Price, l.Amount = q.Decimal, price.Decimal, a.Decimal
 	l.quantityAt, l.priceAt, l.amountAt = q.at, price.at, a.at
-	l.At = b.trail.nodes[price.at].pos
+	l.At, l.Typed = b.trail.nodes[price.at].pos, b.trail.nodes[price.at].typed
 	if !l.At.IsSet() {
 		l.At = c.Pos
 	}
@@ -280,8 +280,13 @@ func (b *pricing) roundTotal(lines []Line) (Line, bool) {
 	c.ID.Value, c.Pos = "rounding", step.Pos
 	c.Round = Step{Size: decimal.New(1, odd.Exponent()), Pos: step.Pos}
 	l := b.newLine(c, 0, "Rounding to "+step.Size.String()+" "+code, odd, code, unit, "")
-	l.How = []string{fmt.Sprintf("%s brought to %s", sum, total)}
+	l.How = []string{fmt.Sprintf("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal))}
 	return l, true
+}
+
+// amount prints an amount with the currency's decimals, or more where it has more.
+func (p *pricer) amount(d decimal.Decimal) string {
+	return d.StringFixed(max(p.t.Currency.Value.Places, -d.Exponent()))
 }
 
 // sum adds the amounts of lines.
