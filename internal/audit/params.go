@@ -82,8 +82,9 @@ func (p *params) scaled(mean, deviation float64, x param) factor {
 
 // instrument gives the doubt of a reading's total power: the share of reading
 // and the angle error are common to all readings of one instrument; digits are
-// the reading's own. Limits of error are read as rectangular distributions
-// (JCGM 100:2008, 4.3.7).
+// the reading's own. Limits of error are read as rectangular distributions, the
+// share of reading and the digits together as one (JCGM 100:2008, 4.3.7): so
+// what the digits add to the share is √((share + digits)² − share²).
 func (p *params) instrument(r Reading) factor {
 	f := factor{mean: r.Total.Power.V}
 	if f.mean == 0 {
@@ -97,8 +98,10 @@ func (p *params) instrument(r Reading) factor {
 		i := p.add(param{id: "instrument." + id + ".angle", label: fmt.Sprintf("angle error of %s", r.Instrument.Name.Value), mend: "a clamp with a smaller angle error"})
 		f.terms = append(f.terms, term{i, angle})
 	}
-	own := r.PowerError - float64(a.Power.OfReading)*math.Abs(f.mean) - float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
-	if own > 0 {
+	share := float64(a.Power.OfReading) * math.Abs(f.mean)
+	both := r.PowerError - float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
+	own := math.Sqrt(math.Max(both*both-share*share, 0))
+	if both > share && own > 0 {
 		i := p.add(param{id: "reading." + r.ID + ".digits", label: "last digits of " + r.ID, mend: "a finer range of the meter"})
 		f.terms = append(f.terms, term{i, own / math.Abs(f.mean) / math.Sqrt(3)})
 	}

@@ -70,31 +70,55 @@ func readReading(rec *site.Record, s *working.Sheet, r site.Reading) Reading {
 }
 
 // powerError is the limit of error of a reading's total power in W: the share
-// of reading and digits of each power shown, and the effect of the clamp's
-// angle error, which grows as tan φ. Power that was not shown but worked out
-// from volts and amperes has the errors of both.
+// of reading and digits of the total or of each power shown, and the effect of
+// the clamp's angle error, which grows as tan φ. Power that was not shown but
+// worked out from volts and amperes has the errors of both.
 func powerError(r Reading, raw site.Reading) float64 {
 	a := r.Instrument.Limits()
-	shown, digits := 0.0, 0.0
+	worked := float64(a.Voltage.OfReading + a.Current.OfReading + 0.01)
+	if t := raw.Total.Power; t.IsSet() {
+		return band(a.Power, t) + angleError(r)
+	}
+	shown, derived := 0.0, 0.0
 	for _, e := range raw.Phases {
 		if p := e.Value.Power; p.IsSet() {
-			shown += math.Abs(float64(p.Value.Value))
-			digits += a.Power.Digits * float64(p.Value.Step)
+			shown += band(a.Power, p)
+		} else {
+			derived += worked * math.Abs(r.phase(e.Key).Power.V)
 		}
 	}
 	for _, l := range raw.Lines {
 		if p := l.Value.Power; p.IsSet() {
-			shown += math.Abs(float64(p.Value.Value))
-			digits += a.Power.Digits * float64(p.Value.Step)
+			shown += band(a.Power, p)
+		} else if r.Wiring != site.ThreePhaseThreeWire {
+			derived += worked * math.Abs(r.phase(l.Key).Power.V)
 		}
 	}
 	if raw.Balanced.Value {
-		shown, digits = 3*shown, 3*digits
+		shown, derived = 3*shown, 3*derived
+	}
+	if shown == 0 && derived == 0 {
+		return worked * math.Abs(r.Total.Power.V)
 	}
 	if shown == 0 {
-		return math.Abs(r.Total.Power.V) * float64(a.Voltage.OfReading+a.Current.OfReading+0.01)
+		return derived
 	}
-	return float64(a.Power.OfReading)*shown + digits + float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
+	return shown + derived + angleError(r)
+}
+
+// angleError is what the clamp's angle error makes of the power, in W.
+func angleError(r Reading) float64 {
+	return float64(r.Instrument.Limits().PhaseAngle) * math.Pi / 180 * math.Abs(r.Total.Reactive.V)
+}
+
+// phase gives a phase by its name; one that is not there has no values.
+func (r Reading) phase(name string) Phase {
+	for _, p := range r.Phases {
+		if p.Name == name {
+			return p
+		}
+	}
+	return Phase{}
 }
 
 // phasePass reads and completes the phases of one reading.

@@ -26,7 +26,21 @@ func (p *phasePass) total(r site.Reading) {
 	default:
 		p.sums(&t, id)
 	}
-	p.reading.Total = p.complete(t, id, r.Total.PF.Value.Lead)
+	p.reading.Total = p.completeTotal(t, id, r.Total.PF.Value.Lead)
+}
+
+// completeTotal completes a total. Where several conductors carry current, the
+// product of one voltage and one current is not the power of all, whatever mean
+// or sum the meter shows there.
+func (p *phasePass) completeTotal(t Phase, id string, lead quantity.Lead) Phase {
+	if p.reading.Wiring == site.OnePhaseTwoWire {
+		return p.complete(t, id, lead)
+	}
+	u, i := t.Voltage, t.Current
+	t.Voltage, t.Current = Value{}, Value{}
+	t = p.complete(t, id, lead)
+	t.Voltage, t.Current = u, i
+	return t
 }
 
 // three takes one phase for all three.
