@@ -191,7 +191,14 @@ func (t *Tariff) describeFactor(c *charge, d *Described) {
 	}
 }
 
+// baseWords words the lines that a charge falls on: "all lines", or their labels.
 func (t *Tariff) baseWords(c *charge) string {
+	if of, except := c.fallsOn(); len(of) == 1 && of[0].Value == "all" {
+		if len(except) == 0 {
+			return "all lines"
+		}
+		return "all lines except " + list(values(except))
+	}
 	names := make([]string, len(c.base))
 	for i, b := range c.base {
 		names[i] = t.charges[b].label()
@@ -199,7 +206,7 @@ func (t *Tariff) baseWords(c *charge) string {
 	if len(names) == 0 {
 		return "no line"
 	}
-	return list(names)
+	return strings.Join(names, " + ")
 }
 
 // DescribePeriods words the time periods, set by set, in the order of the file.

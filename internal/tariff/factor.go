@@ -72,12 +72,12 @@ func (b *pricing) powerFactor(c *charge) []Line {
 	if c.unit == "kWh" {
 		q := b.sumQuantities(lines, id+".quantity", c.label(), c.unit)
 		l := b.newLine(c, 0, c.label(), q, c.unit, rate, "/"+c.unit)
-		l.How = []string{words, rule, fmt.Sprintf("%s /kWh on the energy of %s", rate, list(names))}
+		l.How = []string{words, rule, fmt.Sprintf("%s /kWh on the energy of %s", rate, strings.Join(names, " + "))}
 		return []Line{l}
 	}
 	q := b.sum(lines, id+".base", "base of "+c.label())
 	l := b.newLine(c, 0, c.label(), q, code, rate, shareOf+code)
-	l.How = []string{words, rule, fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(q.Decimal), list(names))}
+	l.How = []string{words, rule, fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(q.Decimal), strings.Join(names, " + "))}
 	return []Line{l}
 }
 

@@ -10,18 +10,11 @@ import (
 
 // references finds the charges that a charge rests on.
 func (k *checker) references(c *charge) {
+	of, except := c.fallsOn()
+	k.bases(c, of, except)
 	switch c.kind {
-	case KindPercent, KindTax:
-		k.bases(c, c.shareForm().Of, c.shareForm().Except)
 	case KindPowerFactor:
-		k.bases(c, c.PowerFactor.Of, c.PowerFactor.Except)
 		k.pricedByEnergy(c)
-	case KindMinimum:
-		of := c.Minimum.Of
-		if len(of) == 0 {
-			of = source.OneOrMany[string]{{Value: "all", Pos: c.Minimum.Pos}}
-		}
-		k.bases(c, of, c.Minimum.Except)
 	case KindDemand:
 		for _, l := range append(slices.Clone(c.Demand.AtLeast), c.Demand.Above) {
 			if l.Kind == LimitLine {
@@ -33,6 +26,23 @@ func (k *checker) references(c *charge) {
 			c.perLine = k.demandLine(c, per.Value, per.Pos)
 		}
 	}
+}
+
+// fallsOn gives the names of the lines that a charge falls on, and of those that
+// all does not mean.
+func (c *charge) fallsOn() (of, except source.OneOrMany[string]) {
+	switch c.kind {
+	case KindPercent, KindTax:
+		return c.shareForm().Of, c.shareForm().Except
+	case KindPowerFactor:
+		return c.PowerFactor.Of, c.PowerFactor.Except
+	case KindMinimum:
+		if len(c.Minimum.Of) == 0 {
+			return source.OneOrMany[string]{{Value: "all", Pos: c.Minimum.Pos}}, c.Minimum.Except
+		}
+		return c.Minimum.Of, c.Minimum.Except
+	}
+	return nil, nil
 }
 
 // demandLine finds a demand charge by its id and notes that it comes first.

@@ -2,6 +2,7 @@ package tariff
 
 import (
 	"fmt"
+	"strings"
 )
 
 // share prices a percentage or a tax on the sum of named lines.
@@ -12,7 +13,7 @@ func (b *pricing) share(c *charge) []Line {
 	base := b.sum(lines, b.key+"."+c.ID.Value+".base", "base of "+c.label())
 	rate := b.constant(c.ID.Value+".rate", c.label(), "1", s.Rate.Value.Fraction, Step{Pos: s.Rate.Pos, Text: s.Rate.Text})
 	l := b.newLine(c, 0, c.label(), base, code, rate, shareOf+code)
-	l.How = []string{fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(base.Decimal), list(names))}
+	l.How = []string{fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(base.Decimal), strings.Join(names, " + "))}
 	return []Line{l}
 }
 
@@ -61,9 +62,9 @@ func (b *pricing) minimum(c *charge) []Line {
 	l.At = m.Price.Pos
 	how := fmt.Sprintf("%s x %s = %s %s; ", m.Price.Text, words, b.amount(least.Decimal), code)
 	if short.IsZero() {
-		how += fmt.Sprintf("the charges of %s reach it (%s)", b.amount(base.Decimal), list(names))
+		how += fmt.Sprintf("the charges of %s reach it (%s)", b.amount(base.Decimal), strings.Join(names, " + "))
 	} else {
-		how += fmt.Sprintf("the charges of %s fall short by %s (%s)", b.amount(base.Decimal), b.amount(short.Decimal), list(names))
+		how += fmt.Sprintf("the charges of %s fall short by %s (%s)", b.amount(base.Decimal), b.amount(short.Decimal), strings.Join(names, " + "))
 	}
 	l.How = []string{how}
 	return []Line{l}
