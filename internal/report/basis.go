@@ -224,7 +224,7 @@ func (v *visit) limitsOfUse() []string {
 		fmt.Sprintf("The readings were taken on %s, at the moments and with the machines stated. They are samples, not recordings.", dateWords(visit.Date.Value)),
 		"The figures of a year are readings or plates, times the hours and duties of the register above. Whoever knows better hours should say so: the figures follow.",
 		"No bills of the supplier were compared with the result." + " The bill printed here is rebuilt from the tariff.",
-		"This is a screening: it finds where the money goes and what to look at next. It is not an investment-grade audit, not a design, not an inspection of the installation's safety, and it certifies no standard.",
+		"This is a screening: it finds where the money goes and what to look at next. It is not an investment-grade audit, not a design, not an inspection of the installation’s safety, and it certifies no standard.",
 		"What was not seen, was locked, or did not run is not covered unless it is listed among the loads.",
 		"Costs are those of the tariff as printed above. They change with prices, weather, production and the way the site is run; none is promised. Refresh the report when the tariff changes or after three years.",
 		"The report is for the client named on it and for the purpose agreed; others rely on it at their own risk.",

@@ -57,11 +57,11 @@ func (v *visit) energyIntro() []string {
 		}
 	}
 	if largest != nil && v.Energy.Value > 0 {
-		out = append(out, fmt.Sprintf("The largest single line is %s: %s of the year's energy.", mid(largest.Name), portion(largest.Energy.Value/v.Energy.Value)))
+		out = append(out, fmt.Sprintf("The largest single line is %s: %s of the year’s energy.", mid(largest.Name), portion(largest.Energy.Value/v.Energy.Value)))
 	}
 	if e := v.Record.Site.Emission; e != nil && e.Factor.IsSet() {
 		tonnes := scaled(v.Energy, float64(e.Factor.Value.Value)) // kg/Wh and kWh make t
-		out = append(out, fmt.Sprintf("At %s the year's energy stands for about %s of CO₂ equivalent. Source of the factor: %s", typed(e.Factor.Text), withUnit(best(v.plain, tonnes), "t"), sentence(e.Source.Value)))
+		out = append(out, fmt.Sprintf("At %s the year’s energy stands for about %s of CO₂ equivalent. Source of the factor: %s", typed(e.Factor.Text), withUnit(best(v.plain, tonnes), "t"), sentence(e.Source.Value)))
 	}
 	return out
 }

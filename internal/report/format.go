@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -244,7 +245,18 @@ func addUp(values []float64, place int) []float64 {
 	return out
 }
 
-// typed keeps what a person typed from breaking between number and unit.
+var (
+	negative = regexp.MustCompile(`(^|[\s(])-(\d)`)
+	unitGap  = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
+	shareGap = regexp.MustCompile(`(\d) ([%°])`)
+)
+
+// typed sets a text that a person or another package wrote as the report sets
+// its own: a true minus sign, no break between number and unit, a curled
+// apostrophe.
 func typed(text string) string {
-	return strings.ReplaceAll(strings.ReplaceAll(text, " %", nbsp+"%"), "-", minus)
+	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
+	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
+	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
+	return strings.ReplaceAll(text, "'", "’")
 }

@@ -52,7 +52,7 @@ func (v *visit) found() FoundSection {
 	s := FoundSection{Section: section("findings", foundHeading(v.Findings, len(v.Unassessed)))}
 	for _, f := range v.Findings {
 		if f.Severity == finding.InOrder {
-			s.InOrder = append(s.InOrder, OrderLine{findingAnchor(f.ID), sentence(f.Headline), sentence(f.Clause)})
+			s.InOrder = append(s.InOrder, OrderLine{findingAnchor(f.ID), sentence(v.findingHeadline(f)), sentence(capital(f.Clause))})
 			continue
 		}
 		s.Cards = append(s.Cards, v.card(f))
@@ -63,11 +63,21 @@ func (v *visit) found() FoundSection {
 	return s
 }
 
+// findingHeadline is a finding's sentence, its cost written in the site's
+// currency where the sentence leaves a place for it.
+func (v *visit) findingHeadline(f finding.Finding) string {
+	text := bare(f.Headline)
+	if f.Cost != nil {
+		text = strings.ReplaceAll(text, "{cost}", best(v.cash, *f.Cost))
+	}
+	return text
+}
+
 func (v *visit) card(f finding.Finding) Card {
 	c := Card{
 		ID: findingAnchor(f.ID), Class: severityClass(f.Severity), Severity: severityWord(f.Severity),
-		Headline: bare(f.Headline), Why: sentence(f.Why), Action: sentence(f.Action), Who: sentence(capital(f.Who)),
-		Caution: sentence(f.Caution), Clause: sentence(f.Clause), Sure: sentence(f.Sure),
+		Headline: v.findingHeadline(f), Why: sentence(capital(f.Why)), Action: sentence(capital(f.Action)), Who: sentence(capital(f.Who)),
+		Caution: sentence(capital(f.Caution)), Clause: sentence(capital(f.Clause)), Sure: sentence(capital(f.Sure)),
 	}
 	if f.Licensed && !strings.Contains(strings.ToLower(c.Who), "licen") {
 		c.Who = strings.TrimSpace(c.Who + " Licensed work.")
@@ -76,7 +86,7 @@ func (v *visit) card(f finding.Finding) Card {
 		c.Cost, c.CostRange = best(v.cash, *f.Cost), span(v.cash, *f.Cost)
 	}
 	for _, e := range f.Evidence {
-		line := EvidenceLine{Text: sentence(typed(e.Text))}
+		line := EvidenceLine{Text: capital(bare(e.Text))}
 		if to := v.readingLink(e.Reading); to != "" {
 			line.Links = append(line.Links, Link{e.Reading, to})
 		}

@@ -35,7 +35,7 @@ func (v *visit) accuracy(a record.Accuracy) string {
 // calibration says what certificate is on file, and whether it was in date.
 func (v *visit) calibration(i record.Instrument) string {
 	if !i.Calibrated.IsSet() && !i.Certificate.IsSet() {
-		return "no certificate is on file; the limits of error are the maker's and are not proven for this instrument"
+		return "no certificate is on file; the limits of error are the maker’s and are not proven for this instrument"
 	}
 	text := ""
 	if i.Calibrated.IsSet() {

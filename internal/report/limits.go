@@ -27,6 +27,8 @@ type Spectrum struct {
 	ID, Heading, Base string
 	Figure            *Figure
 	Caption           string
+	Limited           bool // any limit applies
+	Note              string
 	Rows              []OrderRow
 	Total             OrderRow
 }
@@ -137,32 +139,31 @@ func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citatio
 		if !x.Known() {
 			continue
 		}
-		row := OrderRow{Order: ordinal(o.N), Measured: v.number(x.V*100, 1)}
-		var limit *float64
-		if l := float64(o.Limit.Value); l > 0 {
+		row, limit := v.orderRow(ordinal(o.N), x, w.Kind, o, cite)
+		if limit != nil {
 			limited++
-			cite(o.Limit.Cite)
-			percent := l * 100
-			limit = &percent
-			row.Limit, row.Share, row.Result = v.number(percent, 1), v.percent(x.V/l, 0), "within"
-			if o.Over {
-				row.Result = "over"
-				beyond = append(beyond, ordinal(o.N))
+			if x.V*100 > *limit {
+				beyond = append(beyond, row.Order)
 			}
-			row.Bar = limitBar(x.V / l)
 		}
 		sp.Rows = append(sp.Rows, row)
 		c.Orders, c.Percent = append(c.Orders, o.N), append(c.Percent, math.Max(0, x.V*100))
 		c.LimitPercent, c.Labels = append(c.LimitPercent, limit), append(c.Labels, row.Measured)
 	}
-	v.totalRow(&sp, w)
+	sp.Limited = limited > 0
+	if total := v.totalRow(&sp, w, cite); total != "" {
+		over = append(over, total)
+	}
 	sp.Heading = spectrumHeading(w.Kind, limited, beyond)
 	sp.Caption = fmt.Sprintf("Harmonics of the %s at %s, %s, reading %s, %% %s", w.Kind, lower(r.PointName), phaseWords(w.Phase), r.ID, base)
 	if len(c.Orders) > 0 {
 		c.Text = charts.Text{Title: sp.Heading, Description: sp.Caption + ". The table below has the numbers."}
 		sp.Figure = v.figure("chart-"+sp.ID, sp.Caption, c)
 	}
-	if limited > 0 {
+	if sp.Limited && v.forOrientation(w.Kind) {
+		sp.Note = "The site’s family of limits sets none for the current of a whole site; " + string(limits.IEEE519) + " is held against it for orientation."
+	}
+	if sp.Limited {
 		judged = append(judged, "the distortion of the "+w.Kind)
 	}
 	for _, o := range beyond {
@@ -182,13 +183,48 @@ func allKnown(orders []audit.Order) bool {
 	return true
 }
 
-func (v *visit) totalRow(sp *Spectrum, w audit.Wave) {
-	switch {
-	case w.TDD.Known():
-		sp.Total = OrderRow{Order: "total demand distortion", Measured: v.number(w.TDD.V*100, 1)}
-	case w.THD.Known():
-		sp.Total = OrderRow{Order: "total distortion", Measured: v.number(w.THD.V*100, 1)}
+// orderRow holds one order against its limit; the limit is in percent, nil
+// where there is none.
+func (v *visit) orderRow(name string, x audit.Value, kind string, o audit.Order, cite func(limits.Citation)) (OrderRow, *float64) {
+	l, ok := v.limitOf(kind, o)
+	if !ok || l.Value <= 0 {
+		return OrderRow{Order: name, Measured: v.number(x.V*100, 1)}, nil
 	}
+	cite(l.Cite)
+	percent := float64(l.Value) * 100
+	return v.against(name, x.V, float64(l.Value)), &percent
+}
+
+// against is a row with a limit, both as ratios.
+func (v *visit) against(name string, x, limit float64) OrderRow {
+	row := OrderRow{Order: name, Measured: v.number(x*100, 1), Limit: v.number(limit*100, 1), Share: v.percent(x/limit, 0), Result: "within", Bar: limitBar(x / limit)}
+	if x > limit {
+		row.Result = "over"
+	}
+	return row
+}
+
+// totalRow is the distortion as a whole; it names it when it is over its limit.
+func (v *visit) totalRow(sp *Spectrum, w audit.Wave, cite func(limits.Citation)) string {
+	name, x := "all orders", w.THD
+	if w.TDD.Known() {
+		name, x = "all orders (TDD)", w.TDD
+	}
+	if !x.Known() {
+		return ""
+	}
+	sp.Total = OrderRow{Order: name, Measured: v.number(x.V*100, 1)}
+	l, ok := v.totalLimit(w.Kind)
+	if !ok || l.Value <= 0 || w.Kind == "current" && !w.TDD.Known() {
+		return ""
+	}
+	cite(l.Cite)
+	sp.Limited = true
+	sp.Total = v.against(name, x.V, float64(l.Value))
+	if x.V > float64(l.Value) {
+		return "the total distortion of the " + w.Kind
+	}
+	return ""
 }
 
 func limitBar(ratio float64) *LimitBar {
@@ -203,7 +239,7 @@ func limitBar(ratio float64) *LimitBar {
 func spectrumHeading(kind string, limited int, over []string) string {
 	switch {
 	case limited == 0:
-		return capital(kind) + " harmonics, for which this family of limits sets none"
+		return capital(kind) + " harmonics, for which no limit is known here"
 	case len(over) == 0:
 		return capital(kind) + " harmonics are all within their limits"
 	case len(over) == limited:
@@ -279,7 +315,7 @@ func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation)) (judged i
 	}
 	if judged > 0 && c.Band != nil {
 		message := voltageMessage(outside)
-		c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Voltage of each phase of reading %s with the instrument's limit of error, against the band. The table below has the numbers.", r.ID)}
+		c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Voltage of each phase of reading %s with the instrument’s limit of error, against the band. The table below has the numbers.", r.ID)}
 		s.Voltages = v.figure("chart-voltage", message+": voltage to neutral, reading "+r.ID, c)
 	}
 	if len(bands) == 0 {

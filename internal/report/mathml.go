@@ -17,7 +17,7 @@ func tree(kind string, k ...*Math) *Math { return &Math{Kind: kind, Kids: k} }
 type substitutes map[string][]*Math
 
 // longest is how many members of a series are written out.
-const longest = 8
+const longest = 4
 
 // layout turns an expression into MathML.
 func layout(e *expr, s substitutes) *Math {

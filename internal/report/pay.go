@@ -52,7 +52,7 @@ func (v *visit) pay() PaySection {
 	demand, factor, _ := v.billShares()
 	s := PaySection{Section: section("pay", payHeading(known(v.Cost) && len(v.YearLines) > 0, demand, factor))}
 	if len(v.YearLines) == 0 {
-		s.Intro = []string{"A bill needs a tariff and a year's energy. With both, each charge of the tariff stands here with its quantity, price and amount."}
+		s.Intro = []string{"A bill needs a tariff and a year’s energy. With both, each charge of the tariff stands here with its quantity, price and amount."}
 		return s
 	}
 	s.Caption = fmt.Sprintf("The bill of %d, rebuilt from the tariff line by line", v.Year)
@@ -136,12 +136,42 @@ func (v *visit) billRows(s *PaySection) {
 		total += amounts[i]
 		whole += shares[i]
 		s.Lines = append(s.Lines, BillRow{
-			Label: l.Label, Quantity: v.quantityOf(l), Unit: unitOf(l), Price: priceText(l.Price),
-			Amount: rounded(v.cash, amounts[i], place), Share: withUnit(v.plain(shares[i], 0), "%"),
+			Label: v.chargeLabel(l), Quantity: v.quantityOf(l), Unit: unitOf(l), Price: v.priceWithSymbol(l.Price),
+			Amount: rounded(v.cash, amounts[i], place), Share: v.shareText(shares[i], l.Amount),
 			Bar: plainBar(l.Amount, greatest, runDependent(l.Kind)), Link: "#" + explainAnchor(l.ID),
 		})
 	}
 	s.Total = BillRow{Label: "Total, best estimate", Amount: rounded(v.cash, total, place), Share: withUnit(v.plain(whole, 0), "%")}
+}
+
+// chargeLabel is the label of the whole charge, of which a line may be a block.
+func (v *visit) chargeLabel(l audit.YearLine) string {
+	if t := v.Record.Tariff; t != nil {
+		for _, c := range t.Charges {
+			if c.ID.Value == l.ID && c.Label != "" {
+				return typed(c.Label)
+			}
+		}
+	}
+	return typed(l.Label)
+}
+
+// shareText prints a share that was rounded so that its column adds up; one too
+// small to show is not printed as nothing.
+func (v *visit) shareText(percent, amount float64) string {
+	if percent == 0 && amount > 0 {
+		return "under" + nbsp + "1" + nbsp + "%"
+	}
+	return withUnit(v.plain(percent, 0), "%")
+}
+
+// priceWithSymbol puts the currency before a price per unit.
+func (v *visit) priceWithSymbol(p string) string {
+	text := priceText(p)
+	if strings.Contains(text, "/") && !strings.HasPrefix(text, minus) {
+		return v.withSymbol(text)
+	}
+	return text
 }
 
 func explainAnchor(id string) string { return "line-" + id }
@@ -302,7 +332,7 @@ func (v *visit) monthRows(s *PaySection) {
 
 // explain gathers what the bills say of a line over the months.
 func (v *visit) explain(l audit.YearLine) Explanation {
-	e := Explanation{ID: l.ID, Label: l.Label, Working: v.link(l.Step), At: at(l.At), Amount: l.Exact}
+	e := Explanation{ID: explainAnchor(l.ID), Label: v.chargeLabel(l), Working: v.link(l.Step), At: at(l.At), Amount: l.Exact}
 	if d, err := decimal.NewFromString(l.Exact); err == nil {
 		e.Amount = v.amount(d)
 	}

@@ -111,7 +111,7 @@ func (v *visit) readingBlock(r audit.Reading) ReadingBlock {
 		}
 	}
 	for _, d := range r.Doubts {
-		b.Doubts = append(b.Doubts, DoubtLine{sentence(capital(typed(d.What))), sentence(capital(d.Cause)), sentence(capital(d.Retake))})
+		b.Doubts = append(b.Doubts, DoubtLine{sentence(capital(d.What)), sentence(lower(d.Cause)), sentence(lower(d.Retake))})
 	}
 	return b
 }

@@ -18,9 +18,9 @@ func (v *visit) headline() string {
 	case known(v.Cost):
 		return "Electricity costs about " + best(v.cash, v.Cost) + " a year" + v.headlineTail()
 	case known(v.Energy):
-		return "The site uses about " + withUnit(best(v.plain, v.Energy), "kWh") + " a year; what that costs can't be told"
+		return "The site uses about " + withUnit(best(v.plain, v.Energy), "kWh") + " a year; what that costs can’t be told"
 	case len(v.Readings) > 0:
-		return capital(count(len(v.Readings), "reading", "readings")) + " " + choose(len(v.Readings), "was", "were") + " taken; a year can't be worked out from them alone"
+		return capital(count(len(v.Readings), "reading", "readings")) + " " + choose(len(v.Readings), "was", "were") + " taken; a year can’t be worked out from them alone"
 	}
 	return "No reading was taken, so nothing can be said yet"
 }
@@ -64,19 +64,19 @@ func (v *visit) standFirst() string {
 	default:
 		where = "The figures below say what is known."
 	}
-	return where + " " + actionSentence(v.Findings, len(v.Unassessed))
+	return where + " " + actionSentence(v.Findings, len(v.Unassessed), v.findingHeadline)
 }
 
 // actionSentence says how much is to be done, and how soon.
-func actionSentence(fs []finding.Finding, unassessed int) string {
+func actionSentence(fs []finding.Finding, unassessed int, headline func(finding.Finding) string) string {
 	now, plan, watch := severities(fs)
 	switch {
 	case now == 1:
-		return "One finding needs action now: " + lower(bare(worst(fs).Headline)) + "."
+		return "One finding needs action now: " + lower(headline(worst(fs))) + "."
 	case now > 1:
-		return capital(numeral(now)) + " findings need action now, first of all this: " + lower(bare(worst(fs).Headline)) + "."
+		return capital(numeral(now)) + " findings need action now, first of all this: " + lower(headline(worst(fs))) + "."
 	case plan == 1:
-		return "Nothing needs action now; one finding is worth a plan: " + lower(bare(worst(fs).Headline)) + "."
+		return "Nothing needs action now; one finding is worth a plan: " + lower(headline(worst(fs))) + "."
 	case plan > 1:
 		return "Nothing needs action now; " + numeral(plan) + " findings are worth a plan."
 	case watch > 0:
@@ -115,7 +115,7 @@ func worst(fs []finding.Finding) finding.Finding {
 func energyHeading(uses []audit.Use) string {
 	switch {
 	case len(uses) == 0:
-		return "Where the energy goes can't be told: no load has both power and hours"
+		return "Where the energy goes can’t be told: no load has both power and hours"
 	case len(uses) == 1:
 		return "All of the energy goes to " + uses[0].Name
 	case uses[0].Share >= 0.45:
@@ -128,7 +128,7 @@ func energyHeading(uses []audit.Use) string {
 func whenHeading(peakHour int, peak, low float64) string {
 	switch {
 	case peakHour < 0 || peak <= 0:
-		return "When the energy is used can't be told"
+		return "When the energy is used can’t be told"
 	case low > 0 && peak/low < 1.3:
 		return "The load hardly changes through the working day"
 	case low <= 0 || peak/low >= 20:
@@ -153,7 +153,7 @@ func times(r float64) string {
 func payHeading(knownCost bool, demand, factor float64) string {
 	switch share := demand + factor; {
 	case !knownCost:
-		return "What the site pays can't be told"
+		return "What the site pays can’t be told"
 	case share < 0.02:
 		return "Nearly all of the bill follows the energy used"
 	case factor < 0.02:
@@ -187,7 +187,7 @@ func foundHeading(fs []finding.Finding, unassessed int) string {
 // sureHeading says how well the year is known and what is its weak point.
 func sureHeading(energy audit.Interval, cs []audit.Contribution) string {
 	if !known(energy) || energy.Value <= 0 {
-		return "How sure the figures are can't be told without a year"
+		return "How sure the figures are can’t be told without a year"
 	}
 	share := energy.Half() / energy.Value * 100
 	within := "to within " + fmt.Sprintf("%.0f", math.Max(1, share)) + nbsp + "%"
@@ -197,9 +197,9 @@ func sureHeading(energy audit.Interval, cs []audit.Contribution) string {
 	case len(cs) == 0:
 		return "The year is known " + within
 	case len(cs) == 1 || cs[0].Share > 0.5:
-		return "The year is known " + within + "; most of the doubt is one thing, " + lower(cs[0].Label)
+		return "The year is known " + within + "; most of the doubt is one thing, the " + lower(typed(cs[0].Label))
 	}
-	return "The year is known " + within + "; the weakest point is " + lower(cs[0].Label)
+	return "The year is known " + within + "; the weakest point is the " + lower(typed(cs[0].Label))
 }
 
 // limitsHeading says what is over its limit.
@@ -261,7 +261,7 @@ func closure(nodes []audit.Node) string {
 func demandHeading(months int, over int, agreed bool, peakMonth int) string {
 	switch {
 	case months == 0:
-		return "The demand of the months can't be told"
+		return "The demand of the months can’t be told"
 	case !agreed:
 		return "The highest demand of the year is expected in " + monthName(peakMonth)
 	case over == 0:

@@ -29,14 +29,14 @@ const mostDoubts = 8
 func (v *visit) sure() SureSection {
 	s := SureSection{Section: section("sure", sureHeading(v.Energy, v.Contributions)), Cautions: v.cautions()}
 	if !known(v.Energy) {
-		s.Intro = []string{"Readings are known to within the instrument's limits of error, printed in part B. Figures of a year also need hours, and their doubt is usually the larger one."}
+		s.Intro = []string{"Readings are known to within the instrument’s limits of error, printed in part B. Figures of a year also need hours, and their doubt is usually the larger one."}
 		return s
 	}
 	if len(v.Contributions) == 0 {
 		return s
 	}
 	s.Intro = v.sureIntro()
-	s.Caption = "What the doubt of the year's energy is made of: each source's share, and the kWh by which it alone moves the year"
+	s.Caption = "What the doubt of the year’s energy is made of: each source’s share, and the kWh by which it alone moves the year"
 	s.Rows = v.doubtRows()
 	s.Next = v.nextTime()
 	return s
@@ -49,10 +49,10 @@ func (v *visit) sureIntro() []string {
 			assumed += c.Share
 		}
 	}
-	out := []string{fmt.Sprintf("The interval of the year's energy is %s. %s of its doubt comes from judgement, such as hours and duties, and the rest from instruments and from how typical the moment of a reading was.",
+	out := []string{fmt.Sprintf("The interval of the year’s energy is %s. %s of its doubt comes from judgement, such as hours and duties, and the rest from instruments and from how typical the moment of a reading was.",
 		withUnit(span(v.plain, v.Energy), "kWh"), capital(portion(assumed)))}
 	if len(v.CostContributions) > 0 && known(v.Cost) {
-		out = append(out, fmt.Sprintf("The cost moves most with %s.", mid(v.CostContributions[0].Label)))
+		out = append(out, fmt.Sprintf("The cost moves most with the %s.", lower(typed(v.CostContributions[0].Label))))
 	}
 	return out
 }
@@ -70,17 +70,19 @@ func (v *visit) doubtRows() []DoubtRow {
 	greatest := 0.0
 	for i, c := range cs {
 		shares[i] = c.Share * 100
-		greatest = max(greatest, c.Share)
+		if c.ID != "" {
+			greatest = max(greatest, c.Share)
+		}
 	}
 	shares = addUp(shares, 0)
 	var rows []DoubtRow
 	for i, c := range cs {
-		row := DoubtRow{Label: capital(c.Label), Kind: "instrument", Share: withUnit(v.plain(shares[i], 0), "%"), Bar: plainBar(c.Share, greatest, c.Assumed)}
+		row := DoubtRow{Label: capital(typed(c.Label)), Kind: "instrument", Share: withUnit(v.plain(shares[i], 0), "%"), Bar: plainBar(c.Share, greatest, c.Assumed)}
 		if c.Assumed {
 			row.Kind = "judgement"
 		}
 		if c.ID == "" {
-			row.Kind = ""
+			row.Kind, row.Bar = "", nil
 		}
 		if c.Half > 0 {
 			row.Half = "± " + rounded(v.plain, c.Half, lastPlace(c.Half))
@@ -97,7 +99,7 @@ func (v *visit) nextTime() []string {
 	for _, c := range v.Contributions {
 		if !seen[c.Mend] && len(out) < 3 {
 			seen[c.Mend] = true
-			out = append(out, sentence(capital(c.Mend)))
+			out = append(out, sentence(capital(c.Label)+": "+lower(c.Mend)))
 		}
 	}
 	return out

@@ -158,9 +158,9 @@ func (v *visit) first() First {
 		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == 3 {
 			continue
 		}
-		step := FirstStep{Action: bare(f.Action), Link: "#" + findingAnchor(f.ID), Who: bare(f.Who), Gain: severityWord(f.Severity)}
+		step := FirstStep{Action: capital(bare(f.Action)), Link: "#" + findingAnchor(f.ID), Who: bare(f.Who), GainNote: string(f.Severity)}
 		if f.Cost != nil && f.Cost.Value > 0 {
-			step.Gain, step.GainNote = best(v.cash, *f.Cost), "a year is what it costs now"
+			step.Gain, step.GainNote = best(v.cash, *f.Cost), "a year at stake"
 		}
 		s.Steps = append(s.Steps, step)
 	}

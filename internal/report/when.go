@@ -84,7 +84,7 @@ func (v *visit) restSentences() []string {
 	}
 	if known(v.BaseLoad) && known(v.Energy) && v.Energy.Value > 0 {
 		share := v.BaseLoad.Value * v.hoursOfYear() / v.Energy.Value
-		out = append(out, fmt.Sprintf("What never stops, the base load, is %s (%s), %s of the year's energy.", withUnit(best(v.plain, v.BaseLoad), "kW"), span(v.plain, v.BaseLoad), portion(share)))
+		out = append(out, fmt.Sprintf("What never stops, the base load, is %s (%s), %s of the year’s energy.", withUnit(best(v.plain, v.BaseLoad), "kW"), span(v.plain, v.BaseLoad), portion(share)))
 	}
 	return out
 }

@@ -59,7 +59,7 @@ func capital(s string) string {
 
 // sentence ends a text with a full stop unless it has an end.
 func sentence(s string) string {
-	s = strings.TrimSpace(s)
+	s = typed(strings.TrimSpace(s))
 	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?:") {
 		return s
 	}
@@ -67,7 +67,7 @@ func sentence(s string) string {
 }
 
 // bare takes the full stop off, for texts that go into a longer sentence.
-func bare(s string) string { return strings.TrimRight(strings.TrimSpace(s), ".") }
+func bare(s string) string { return typed(strings.TrimRight(strings.TrimSpace(s), ".")) }
 
 var fractions = []struct {
 	of    float64

@@ -65,7 +65,7 @@ func (v *visit) work(g *workGroup) Work {
 		w.Reason = sentence(capital(g.first.Reason))
 		w.Origins = v.origins(g.first, nil)
 	} else {
-		w.Source = g.first.Formula.Source
+		w.Source = typed(g.first.Formula.Source)
 		v.setFormula(&w, g.first)
 		w.Origins = v.origins(g.first, g.first.Formula)
 	}
@@ -76,7 +76,7 @@ func (v *visit) work(g *workGroup) Work {
 }
 
 func (v *visit) workTitle(g *workGroup) string {
-	title := capital(g.first.Label)
+	title := capital(typed(g.first.Label))
 	if n := len(g.more) + g.left; n > 0 {
 		title += fmt.Sprintf(", and %s worked out alike", count(n, "figure", "figures"))
 	}
@@ -147,10 +147,11 @@ func symbolAt(f *working.Formula, i int) string {
 }
 
 // mostOrigins is how many members of a series are listed by origin.
-const mostOrigins = 24
+const mostOrigins = 12
 
 func (v *visit) origins(s working.Step, f *working.Formula) []Origin {
 	var out []Origin
+	names := originSymbols(f)
 	for i, id := range s.From {
 		if i == mostOrigins && len(s.From) > mostOrigins+1 {
 			out = append(out, Origin{Label: fmt.Sprintf("and %d more", len(s.From)-mostOrigins)})
@@ -161,17 +162,29 @@ func (v *visit) origins(s working.Step, f *working.Formula) []Origin {
 			continue
 		}
 		o := v.origin(from)
-		if name := symbolAt(f, i); name != "" && (!f.Series || i == 0) {
-			o.Symbol = symbol(name)
+		if i < len(names) {
+			o.Symbol = symbol(names[i])
 		}
 		out = append(out, o)
 	}
 	return out
 }
 
+// originSymbols are the symbols of a formula's arguments; of a series, those of
+// its first members.
+func originSymbols(f *working.Formula) []string {
+	if f == nil {
+		return nil
+	}
+	if eq, err := parseFormula(f.Text); err == nil && eq.right != nil && f.Series {
+		return seriesSymbols(f, eq.right)
+	}
+	return f.Symbols
+}
+
 func (v *visit) origin(s working.Step) Origin {
 	number, unit := v.quantityText(s)
-	o := Origin{Label: s.Label, Value: withUnit(number, unit), Kind: string(s.Kind), Link: v.link(s.ID)}
+	o := Origin{Label: typed(s.Label), Value: withUnit(number, unit), Kind: string(s.Kind), Link: v.link(s.ID)}
 	switch {
 	case s.Kind == working.Assumed && o.Link != "":
 		o.Kind = "assumption " + strings.TrimPrefix(o.Link, "#a-")
@@ -207,7 +220,7 @@ func (v *visit) workTable(g *workGroup) *WorkTable {
 		}
 	}
 	for _, s := range g.more {
-		row := WorkRow{ID: anchor(s.ID), Label: s.Label, Result: v.result(s)}
+		row := WorkRow{ID: anchor(s.ID), Label: typed(s.Label), Result: v.result(s)}
 		if columns {
 			row.Cells = v.cells(s)
 		} else if f != nil {
@@ -233,7 +246,7 @@ func (v *visit) cells(s working.Step) []string {
 
 // memberText lists the members of a short series, and counts those of a long one.
 func (v *visit) memberText(s working.Step) string {
-	if len(s.From) > longest {
+	if len(s.From) > 2*longest {
 		return "of " + fmt.Sprint(len(s.From)) + " members"
 	}
 	parts := make([]string, 0, len(s.From))

@@ -21,7 +21,7 @@ type workGroup struct {
 }
 
 // mostRows is how many further steps of one formula are printed.
-const mostRows = 14
+const mostRows = 5
 
 // collectWorks follows the headline figures, the bill's lines, the findings and
 // the doubts back to the readings, nearest first.
@@ -145,7 +145,10 @@ func readingOf(step string) string {
 // their own unit; others with six significant digits at most, in thousands of
 // the unit where that is usual.
 func (v *visit) quantityText(s working.Step) (number, unit string) {
-	if s.Exact != nil {
+	switch {
+	case s.Exact != nil && s.Unit == v.Currency && s.Exact.Equal(s.Exact.Round(int32(v.places))):
+		return v.number(s.Exact.InexactFloat64(), v.places), s.Unit
+	case s.Exact != nil:
 		return v.exact(*s.Exact), plainUnit(s.Unit)
 	}
 	value, unit := s.Value, plainUnit(s.Unit)
