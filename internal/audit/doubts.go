@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"auditgen/internal/quantity"
 	"auditgen/internal/site"
@@ -60,9 +61,16 @@ func band[Q quantity.Quantity](a site.Accuracy, d source.At[quantity.Displayed[Q
 	return float64(a.OfReading)*math.Abs(float64(d.Value.Value)) + a.Digits*float64(d.Value.Step)
 }
 
-// halfStep is what rounding to the display's last place may hide.
-func halfStep[Q quantity.Quantity](d source.At[quantity.Displayed[Q]]) float64 {
-	return float64(d.Value.Step) / 2
+// nominalToNeutral is the nominal voltage between a line and neutral.
+func nominalToNeutral(rec *site.Record) float64 {
+	v := float64(rec.Site.Supply.Voltage.Value.Value)
+	switch rec.Site.Supply.System.Value {
+	case site.OnePhaseTwoWire:
+		return v
+	case site.OnePhaseThreeWire:
+		return v / 2
+	}
+	return v / math.Sqrt(3)
 }
 
 func kilo(v float64) float64 { return v / 1e3 }
@@ -80,10 +88,7 @@ func checkCategory(in *checkInput) []Doubt {
 	if place.Category.IsSet() {
 		need = int(place.Category.Value)
 	}
-	toNeutral := float64(in.rec.Site.Supply.Voltage.Value.Value)
-	if in.rec.Site.Supply.System.Value != site.OnePhaseTwoWire {
-		toNeutral /= math.Sqrt(3)
-	}
+	toNeutral := nominalToNeutral(in.rec)
 	c := i.Category.Value
 	if c.Class >= need && float64(c.Volts) >= toNeutral {
 		return nil
@@ -112,13 +117,7 @@ func checkCalibration(in *checkInput) []Doubt {
 // checkVoltageLevel compares a voltage to neutral with the nominal one. A
 // fifth off is no supply fault but a mistake.
 func checkVoltageLevel(in *checkInput) []Doubt {
-	nominal := float64(in.rec.Site.Supply.Voltage.Value.Value)
-	if in.rec.Site.Supply.System.Value != site.OnePhaseTwoWire {
-		nominal /= math.Sqrt(3)
-	}
-	if in.rec.Site.Supply.System.Value == site.OnePhaseThreeWire {
-		nominal = float64(in.rec.Site.Supply.Voltage.Value.Value) / 2
-	}
+	nominal := nominalToNeutral(in.rec)
 	var ds []Doubt
 	for _, e := range in.raw.Phases {
 		v := e.Value.Voltage
@@ -333,18 +332,14 @@ func checkLineVoltage(in *checkInput) []Doubt {
 
 // checkDistortion holds the orders against the total that they are part of.
 func checkDistortion(in *checkInput) []Doubt {
+	spectra := slices.Concat(in.raw.Harmonics.Current, in.raw.Harmonics.Voltage) // in the order of the waves
 	var ds []Doubt
-	for _, w := range in.r.Waves {
+	for i, w := range in.r.Waves {
 		if !w.THD.Known() || len(w.Orders) == 0 {
 			continue
 		}
-		squares, steps := 0.0, 0.0
-		for _, o := range w.Orders {
-			squares += o.Share.V * o.Share.V
-			steps += 0.0005
-		}
-		orders := math.Sqrt(squares)
-		tolerance := float64(in.limits.Distortion.OfReading)*(orders+w.THD.V) + in.limits.Distortion.Digits*0.001 + steps
+		orders, tolerance := in.ordersOf(spectra[i])
+		tolerance += float64(in.limits.Distortion.OfReading)*w.THD.V + in.limits.Distortion.Digits*float64(spectra[i].THD.Value.Step)
 		if orders <= w.THD.V+tolerance {
 			continue
 		}
@@ -355,6 +350,20 @@ func checkDistortion(in *checkInput) []Doubt {
 		ds = append(ds, d)
 	}
 	return ds
+}
+
+// ordersOf gives the distortion that the orders make, and its limit of error:
+// each order's by its part in the root of the sum of squares.
+func (in *checkInput) ordersOf(s site.Spectrum) (made, limit float64) {
+	for _, o := range s.Orders {
+		made = math.Hypot(made, float64(o.Value.Value.Value))
+	}
+	for _, o := range s.Orders {
+		if made > 0 {
+			limit += float64(o.Value.Value.Value) / made * band(in.limits.Distortion, o.Value)
+		}
+	}
+	return made, limit
 }
 
 func checkFrequency(in *checkInput) []Doubt {
