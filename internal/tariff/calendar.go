@@ -97,6 +97,14 @@ func (s SlotSet) And(t SlotSet) SlotSet {
 	return s
 }
 
+// Or gives the slots that are in either set.
+func (s SlotSet) Or(t SlotSet) SlotSet {
+	for i := range s {
+		s[i] |= t[i]
+	}
+	return s
+}
+
 // calendarSet is one set of periods, each minute in one of them.
 type calendarSet struct {
 	name    string // "" for the main set
@@ -118,6 +126,7 @@ type calendar struct {
 	feasts  source.OneOrMany[civil.Feast]
 	masks   []string              // distinct sets of seasons, each as a string of 0 and 1
 	minutes map[dayClass][]uint8  // slot of each minute of the day
+	kinds   map[dayClass]SlotSet  // slots that a day has
 	keys    []slotKey             // by slot
 	names   []string              // by slot
 	yearDay map[civil.YearDay]int // index of masks
@@ -131,7 +140,7 @@ type slotKey struct {
 }
 
 func newCalendar(f *File) *calendar {
-	c := &calendar{seasons: f.Seasons, feasts: f.Holidays, yearDay: map[civil.YearDay]int{}, minutes: map[dayClass][]uint8{}}
+	c := &calendar{seasons: f.Seasons, feasts: f.Holidays, yearDay: map[civil.YearDay]int{}, minutes: map[dayClass][]uint8{}, kinds: map[dayClass]SlotSet{}}
 	if len(f.Periods) > 0 {
 		c.sets = append(c.sets, calendarSet{pos: f.Periods[0].Pos, periods: f.Periods})
 	}
@@ -249,6 +258,7 @@ func (c *calendar) compile() bool {
 	index := map[slotKey]int{}
 	for _, class := range c.classes() {
 		day := make([]uint8, 1440)
+		var kinds SlotSet
 		for e := range len(c.edges) - 1 {
 			key := c.keyAt(class, c.edges[e])
 			i, ok := index[key]
@@ -261,11 +271,12 @@ func (c *calendar) compile() bool {
 				c.keys = append(c.keys, key)
 				c.names = append(c.names, c.name(key))
 			}
+			kinds.Add(Slot(i))
 			for minute := c.edges[e]; minute < c.edges[e+1]; minute++ {
 				day[minute] = uint8(i)
 			}
 		}
-		c.minutes[class] = day
+		c.minutes[class], c.kinds[class] = day, kinds
 	}
 	return true
 }
@@ -343,16 +354,8 @@ func (t *Tariff) DaySlots(day civil.Date) []uint8 { return t.cal.minutes[t.cal.c
 // Occurring gives the slots that occur in a billing period.
 func (t *Tariff) Occurring(p Period) SlotSet {
 	var set SlotSet
-	seen := map[dayClass]bool{}
 	for d := p.From; d.Compare(p.To) < 0; d = d.AddDays(1) {
-		class := t.cal.class(d)
-		if seen[class] {
-			continue
-		}
-		seen[class] = true
-		for _, i := range t.cal.minutes[class] {
-			set.Add(Slot(i))
-		}
+		set = set.Or(t.cal.kinds[t.cal.class(d)])
 	}
 	return set
 }

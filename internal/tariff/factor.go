@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
 )
 
 // factorQuestion asks for a power factor of a billing period.
@@ -131,7 +133,7 @@ func (b *pricing) factorRate(c *charge, pf val, id string) (val, string, bool) {
 	return total, strings.Join(rules, "; "), true
 }
 
-func (b *pricing) mark(name string, r Ratio, pos posT, text string) val {
+func (b *pricing) mark(name string, r Ratio, pos diag.Pos, text string) val {
 	return b.constant(name, "mark of power factor", "1", r.Decimal, Step{Pos: pos, Text: text})
 }
 

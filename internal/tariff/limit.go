@@ -132,9 +132,9 @@ func (ls *Limits) ReadSource(v *source.Value, faults *diag.List) {
 	}
 }
 
-// isRatchetOrFixed tells limits that act on the bill from those that belong to
-// the month's own demand (the same demand in another unit or period). Ratchets
-// of later months look at the own demand.
+// isOwn tells limits that belong to the month's own demand (the same demand in
+// another unit or period) from those that act on the bill. Ratchets of later
+// months look at the own demand.
 func (l Limit) isOwn() bool { return l.Kind == LimitOther }
 
 func (ls Limits) where(keep func(Limit) bool) Limits {

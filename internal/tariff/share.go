@@ -3,6 +3,8 @@ package tariff
 import (
 	"fmt"
 	"strings"
+
+	"github.com/shopspring/decimal"
 )
 
 // share prices a percentage or a tax on the sum of named lines.
@@ -34,7 +36,7 @@ func (b *pricing) baseLines(c *charge) ([]Line, []string) {
 }
 
 func (p *pricer) sumQuantities(lines []Line, id, label, unit string) val {
-	args := []val{p.constant("none", "nothing", "1", decimalZero, Step{})}
+	args := []val{p.constant("none", "nothing", "1", decimal.Zero, Step{})}
 	for _, l := range lines {
 		args = append(args, val{l.Quantity, l.quantityAt})
 	}

@@ -6,15 +6,9 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/shopspring/decimal"
-
 	"auditgen/internal/diag"
 	"auditgen/internal/source"
 )
-
-type posT = diag.Pos
-
-var decimalZero = decimal.Zero
 
 // Tariff is a tariff that has been read and checked: ready to price.
 type Tariff struct {

@@ -92,9 +92,7 @@ func (t *Tariff) warnFreeHours(w *diag.List) {
 	var charged SlotSet
 	for i := range t.charges {
 		if c := &t.charges[i]; c.kind == KindEnergy {
-			for s := range charged {
-				charged[s] |= c.sel[s]
-			}
+			charged = charged.Or(c.sel)
 		}
 	}
 	if charged.Empty() {

@@ -1,0 +1,331 @@
+package tariff_test
+
+import (
+	"maps"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/txtar"
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/source"
+	"auditgen/internal/tariff"
+	"auditgen/internal/working"
+)
+
+// anyTariffs are the tariffs of docs/tariffs.md, of the published bills and of
+// testdata/tariffs, by name.
+func anyTariffs(t testing.TB) map[string]*source.Value {
+	t.Helper()
+	all := map[string]*source.Value{}
+	var faults diag.List
+	for i, text := range docTariffs(t) {
+		all["docs/tariffs.md example "+string(rune('A'+i))] = source.YAML("docs.yaml", []byte(text), &faults)
+	}
+	published, err := filepath.Glob("../../testdata/published/bills-*/case*.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range append(published, mediumPath) {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := source.YAML(path, data, &faults)
+		for _, p := range v.Pairs {
+			if p.Key == "tariff-file" {
+				v = p.Value
+			}
+		}
+		all[path] = v
+	}
+	if faults.Len() > 0 || len(all) < 60 {
+		t.Fatalf("%d tariffs, %d faults", len(all), faults.Len())
+	}
+	return all
+}
+
+func docTariffs(t testing.TB) []string {
+	data, err := os.ReadFile("../../docs/tariffs.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var texts []string
+	head := ""
+	for i, e := range docExample.FindAllStringSubmatch(string(data), -1) {
+		if i == 0 {
+			head, _, _ = strings.Cut(e[1], "charges:")
+			texts = append(texts, e[1])
+			continue
+		}
+		texts = append(texts, head+e[1])
+	}
+	return texts
+}
+
+func readValue(t *testing.T, name string, v *source.Value) *tariff.Tariff {
+	var faults diag.List
+	tar := tariff.Read(v, &faults)
+	if tar == nil {
+		var b strings.Builder
+		faults.Write(&b)
+		t.Fatalf("%s: %s", name, b.String())
+	}
+	return tar
+}
+
+// randomYear is a year of random use in the slots that occur.
+func randomYear(tar *tariff.Tariff, r *rand.Rand) []*slotUse {
+	year := make([]*slotUse, 12)
+	for m := range year {
+		year[m] = newSlotUse(len(tar.Slots()))
+		occurs := tar.Occurring(tariff.Months(2031)[m])
+		for s := range tar.Slots() {
+			if occurs.Has(tariff.Slot(s)) {
+				kw := 5 + 200*r.Float64()
+				pf := 0.6 + 0.4*r.Float64()
+				year[m].set(tariff.Slot(s), [5]float64{kw * 200 * r.Float64(), kw * 100 * (r.Float64() - 0.1), kw, kw / pf, kw * (1 - pf)})
+			}
+		}
+	}
+	return year
+}
+
+func uses(year []*slotUse) []tariff.Use {
+	u := make([]tariff.Use, len(year))
+	for i := range year {
+		u[i] = year[i]
+	}
+	return u
+}
+
+// optionsFor states an agreed demand in the unit that a tariff counts.
+func optionsFor(tar *tariff.Tariff) tariff.Options {
+	o := tariff.Options{Steady: true, Agreed: tariff.Amount{Value: decimal.New(150, 0), Unit: "kVA"}}
+	for _, c := range tar.Charges {
+		if c.Demand != nil && c.Demand.Price.Per.Of == "kW" && c.Demand.Above.Kind == tariff.LimitAgreed {
+			o.Agreed.Unit = "kW"
+		}
+	}
+	return o
+}
+
+func price(t *testing.T, name string, tar *tariff.Tariff, year []*slotUse) []tariff.Bill {
+	bills, err := tar.PriceYear(tariff.Months(2031), uses(year), optionsFor(tar))
+	if err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	return bills
+}
+
+// TestBillsAddUp prices random years with every tariff: lines sum to totals,
+// amounts are quantity times price, and every number replays.
+func TestBillsAddUp(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	all := anyTariffs(t)
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		v := all[name]
+		tar := readValue(t, name, v)
+		bills := price(t, name, tar, randomYear(tar, r))
+		for i := range bills {
+			if err := bills[i].Check(); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+		var sheet working.Sheet
+		tariff.Record(&sheet, "bill", bills, nil)
+		if err := sheet.Replay(); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// TestOrderOfChargesDoesNotMatter prices with the charges turned about.
+func TestOrderOfChargesDoesNotMatter(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	turned := 0
+	all := anyTariffs(t)
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		v := all[name]
+		tar := readValue(t, name, v)
+		year := randomYear(tar, r)
+		bills := price(t, name, tar, year)
+		for _, p := range v.Pairs {
+			if p.Key == "charges" {
+				r.Shuffle(len(p.Value.Items), func(i, j int) { p.Value.Items[i], p.Value.Items[j] = p.Value.Items[j], p.Value.Items[i] })
+				turned++
+			}
+		}
+		again := price(t, name, readValue(t, name, v), year)
+		for i := range bills {
+			if !bills[i].Total.Equal(again[i].Total) {
+				t.Errorf("%s: %s is %s in one order and %s in another", name, bills[i].Period, bills[i].Total, again[i].Total)
+			}
+			for _, l := range bills[i].Lines {
+				if m, ok := again[i].Line(l.Key()); !ok || !m.Amount.Equal(l.Amount) {
+					t.Errorf("%s: line %s is %s in one order and %s in another", name, l.Key(), l.Amount, m.Amount)
+				}
+			}
+		}
+	}
+	if turned < 60 {
+		t.Errorf("only %d tariffs were turned about", turned)
+	}
+}
+
+// risesWithEnergy tells tariffs in which more energy cannot cost less: no
+// negative price or rate, no price of the whole by its class, no power factor
+// that more active energy mends, no rounding of the total downwards.
+func risesWithEnergy(tar *tariff.Tariff) bool {
+	negative := func(p tariff.Price) bool { return p.Amount.IsNegative() }
+	for _, c := range tar.Charges {
+		switch {
+		case c.PowerFactor != nil, c.Reactive != nil, c.Demand != nil && c.Demand.Adjust != nil:
+			return false
+		case c.Percent != nil && c.Percent.Rate.Value.Fraction.IsNegative():
+			return false
+		case c.Energy != nil:
+			if c.Energy.Whole || negative(c.Energy.Price) {
+				return false
+			}
+			for _, b := range c.Energy.Blocks {
+				if negative(b.Price) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+func TestBillRisesWithEnergy(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	tried := 0
+	all := anyTariffs(t)
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		v := all[name]
+		tar := readValue(t, name, v)
+		if !risesWithEnergy(tar) {
+			continue
+		}
+		tried++
+		for range 4 {
+			year := randomYear(tar, r)
+			less := price(t, name, tar, year)
+			for m := range year {
+				s := r.IntN(len(year[m].kwh))
+				if year[m].kw[s] > 0 {
+					year[m].kwh[s] += 1 + 1000*r.Float64()
+				}
+			}
+			more := price(t, name, tar, year)
+			for m := range less {
+				if more[m].Total.LessThan(less[m].Total) {
+					t.Errorf("%s, %s: more energy costs %s, less costs %s", name, less[m].Period, more[m].Total, less[m].Total)
+				}
+			}
+		}
+	}
+	if tried < 20 {
+		t.Errorf("only %d tariffs rise with energy", tried)
+	}
+}
+
+// TestSplitPeriod prices a month whole and in two parts: what counts days and
+// energy alone is the same.
+func TestSplitPeriod(t *testing.T) {
+	tar := readTariff(t, "tariff: T\ncurrency: EUR\nfrom: 2031-01-01\ncharges:\n  - id: a\n    fixed: 1.92 /day\n  - id: b\n    energy: 0.25 /kWh\n  - id: c\n    energy: {per: day, blocks: [{up-to: 40 kWh, price: 0.10 /kWh}, {price: 0.20 /kWh}]}\n")
+	month := tariff.Months(2031)[0]
+	middle := date(t, "2031-01-13")
+	part := func(kwh float64) tariff.Use {
+		u := newSlotUse(1)
+		u.set(0, [5]float64{kwh, 0, 1, 1, 0})
+		return u
+	}
+	whole, err := tar.PriceYear([]tariff.Period{month}, []tariff.Use{part(3100)}, tariff.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, err := tar.PriceYear([]tariff.Period{{From: month.From, To: middle}, {From: middle, To: month.To}}, []tariff.Use{part(1200), part(1900)}, tariff.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sum := two[0].Total.Add(two[1].Total); !sum.Equal(whole[0].Total) {
+		t.Errorf("the parts cost %s, the whole %s", sum, whole[0].Total)
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	for _, text := range docTariffs(f) {
+		f.Add(text)
+	}
+	bad, err := filepath.Glob("../../testdata/tariffs/bad/*.txtar")
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, path := range bad {
+		a, err := txtar.ParseFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(a.Files[0].Data))
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var faults diag.List
+		tar := tariff.Read(source.YAML("t.yaml", []byte(text), &faults), &faults)
+		if tar == nil {
+			if faults.Len() == 0 {
+				t.Fatal("neither a tariff nor a fault")
+			}
+			for _, fault := range faults.Sorted() {
+				if !fault.Pos.IsSet() {
+					t.Fatalf("fault without a place: %s", fault)
+				}
+			}
+			return
+		}
+		tar.Describe()
+		tar.DescribePeriods()
+		tar.Warnings()
+		year := randomYear(tar, rand.New(rand.NewPCG(7, 8)))
+		bills, err := tar.PriceYear(tariff.Months(2031), uses(year), optionsFor(tar))
+		if err != nil {
+			return // an agreed demand in another unit, a power factor of 0
+		}
+		var sheet working.Sheet
+		tariff.Record(&sheet, "bill", bills, nil)
+		if err := sheet.Replay(); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
+func BenchmarkPriceTwelveBills(b *testing.B) {
+	tar := medium(b)
+	year := uses(randomYear(tar, rand.New(rand.NewPCG(9, 10))))
+	o := optionsFor(tar)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := tar.PriceYear(tariff.Months(2031), year, o); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkRead(b *testing.B) {
+	data, err := os.ReadFile(mediumPath)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		var faults diag.List
+		if tariff.Read(source.YAML("t.yaml", data, &faults), &faults) == nil {
+			b.Fatal("not read")
+		}
+	}
+}
