@@ -106,7 +106,7 @@ func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
 				continue
 			}
 			if line.Label == "" {
-				line.Label, line.Kind, line.Unit, line.Price, line.At = l.Label, string(l.Kind), l.Unit, l.PriceText(), l.At
+				line.Label, line.Kind, line.Unit, line.Price, line.At = y.chargeLabel(l), string(l.Kind), l.Unit, l.PriceText(), l.At
 			}
 			same = same && line.Unit == l.Unit
 			if line.Price != l.PriceText() {
@@ -119,6 +119,16 @@ func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
 		line.Quantity = sum.String()
 	}
 	return line
+}
+
+// chargeLabel is the words of a charge for all its blocks together.
+func (y *yearPass) chargeLabel(l tariff.Line) string {
+	for _, c := range y.rec.Tariff.File.Charges {
+		if c.ID.Value == l.ID && c.Label != "" {
+			return c.Label
+		}
+	}
+	return l.Label
 }
 
 // additive tells whether a year's sum of a quantity means anything: energy and

@@ -103,7 +103,7 @@ func (y *yearPass) tangentStep(i int) {
 	if l.PF.Known() {
 		from = append(from, l.PF.Step)
 	}
-	y.result.Sheet.Put(working.Step{ID: "loads." + l.ID + ".tan", Label: "reactive over active power of " + l.Name, Kind: working.Modelled, Value: t,
+	y.result.Sheet.Put(working.Step{ID: "loads." + l.ID + ".tan", Label: "reactive over active power of " + inSentence(l.Name), Kind: working.Modelled, Value: t,
 		Reason: "reactive over active power of its readings, or tan φ of its power factor; states weighted by duty and power", From: from})
 }
 
@@ -144,12 +144,12 @@ func (y *yearPass) loadMonth(i, k int) working.Num[quantity.WattHours] {
 	n := working.Num[quantity.Ratio]{V: quantity.Ratio(count.Value), Step: count.ID}
 	p := working.Num[quantity.Watts]{V: quantity.Watts(mean.Value), Step: mean.ID}
 	id := fmt.Sprintf("loads.%s.months.%02d", l.ID, i+1)
-	label := "energy of " + l.Name + " in " + monthName(i)
+	label := "energy of " + inSentence(l.Name) + " in " + monthName(i)
 	if m.standby.mean == 0 {
 		return profile.EnergyF.Apply(s, id, label, "Wh", n, p, h)
 	}
 	off := y.model.year().Hours(time.Month(i+1), profile.AllSlots) - y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
-	standby := working.Record(s, working.Step{ID: id + ".standby", Label: "standby energy of one of " + l.Name + " in " + monthName(i), Kind: working.Modelled, Unit: "Wh",
+	standby := working.Record(s, working.Step{ID: id + ".standby", Label: "standby energy of one of " + inSentence(l.Name) + " in " + monthName(i), Kind: working.Modelled, Unit: "Wh",
 		Reason: "standby power by the month's hours off the calendar", From: []string{"loads." + l.ID + ".standby"}}, quantity.WattHours(m.standby.mean*float64(off)))
 	return monthEnergyF.Apply(s, id, label, "Wh", n, p, h, standby)
 }
@@ -161,14 +161,14 @@ func (y *yearPass) calendarMonth(i int, name string, m modelLoad) working.Num[qu
 	on := y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
 	h := y.loads.hours[name]
 	if len(m.hours.terms) == 0 && m.hours.mean == 1 {
-		return once(s, working.Step{ID: id, Label: "hours of " + monthName(i) + ": " + h.name, Kind: working.Stated, Unit: "h", Typed: "calendar " + name}, on)
+		return once(s, working.Step{ID: id, Label: h.name + " of " + monthName(i), Kind: working.Stated, Unit: "h", Typed: "calendar " + name}, on)
 	}
-	shown := once(s, working.Step{ID: id + ".on", Label: "hours of " + monthName(i) + ": " + h.name, Kind: working.Assumed, Unit: "h", Typed: "calendar " + name}, on)
+	shown := once(s, working.Step{ID: id + ".on", Label: h.name + " of " + monthName(i), Kind: working.Assumed, Unit: "h", Typed: "calendar " + name}, on)
 	if st, ok := s.Get(id); ok {
 		return working.Num[quantity.Hours]{V: quantity.Hours(st.Value), Step: id}
 	}
 	k, _ := s.Get("calendars." + name + ".doubt")
-	return hoursF.Apply(s, id, "hours of "+h.name+" in "+monthName(i), "h", shown, working.Num[quantity.Ratio]{V: quantity.Ratio(k.Value), Step: k.ID})
+	return hoursF.Apply(s, id, h.name+" of "+monthName(i)+", as taken", "h", shown, working.Num[quantity.Ratio]{V: quantity.Ratio(k.Value), Step: k.ID})
 }
 
 // once records a step unless it is there.

@@ -94,7 +94,7 @@ func (p *loadPass) load(l site.Load) Load {
 	} else {
 		mean = p.oneState(l, id, &out, &m)
 	}
-	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+out.Name+" while its calendar is on", "Wh", count, mean, h.num)
+	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+inSentence(out.Name)+" while its calendar is on", "Wh", count, mean, h.num)
 	energy = p.standby(l, id, &m, count, h, energy)
 	out.Energy = Interval{Value: float64(energy.V) / 1e3, Unit: "kWh", Step: energy.Step}
 	p.model = append(p.model, m)
@@ -103,13 +103,13 @@ func (p *loadPass) load(l site.Load) Load {
 
 func (p *loadPass) countOf(l site.Load, id string, m *modelLoad) working.Num[quantity.Ratio] {
 	e := quantity.Certain(quantity.Ratio(1))
-	step := working.Step{ID: id + "count", Label: "number of " + l.Name.Value, Kind: working.Stated, Typed: "1", Pos: l.Pos}
+	step := working.Step{ID: id + "count", Label: "number of " + inSentence(l.Name.Value), Kind: working.Stated, Typed: "1", Pos: l.Pos}
 	if c := l.Runs.Count; c.IsSet() {
 		e = c.Value.Estimate()
 		step.Typed, step.Pos = c.Text, c.Pos
 		if e.Shape != quantity.Exact {
 			step.Kind, step.Reason = working.Assumed, because(l.Because)
-			m.count = p.params.relative(e, param{id: step.ID, label: "number of " + l.Name.Value, assumed: true, mend: "count them"})
+			m.count = p.params.relative(e, param{id: step.ID, label: "number of " + inSentence(l.Name.Value), assumed: true, mend: "count them"})
 		}
 	}
 	m.count.mean = float64(e.Mean())
@@ -126,11 +126,11 @@ func because(a source.At[string]) string {
 // oneState is a load with one running power and a duty.
 func (p *loadPass) oneState(l site.Load, id string, out *Load, m *modelLoad) working.Num[quantity.Watts] {
 	mode, running := p.running(l, id, out, l.Reading, l.Power)
-	duty := p.duty(l, id, l.Runs.Duty, l.Name.Value, &mode)
+	duty := p.duty(l, id, l.Runs.Duty, inSentence(l.Name.Value), &mode)
 	m.modes = []modelMode{mode}
 	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
 	out.Duty = Value{V: float64(duty.V), Step: duty.Step, Kind: working.Assumed}
-	return profile.ModePowerF.Apply(p.sheet, id+"mean", "mean power of "+l.Name.Value+" while its calendar is on", "W", duty, running)
+	return profile.ModePowerF.Apply(p.sheet, id+"mean", "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", duty, running)
 }
 
 // states is a load with several running powers, each with its own duty.
@@ -140,14 +140,14 @@ func (p *loadPass) states(l site.Load, id string, out *Load, m *modelLoad) worki
 	for _, s := range l.States {
 		sid := id + s.Key + "."
 		mode, running := p.running(l, sid, out, s.Value.Reading, s.Value.Power)
-		duty := p.duty(l, sid, s.Value.Duty, l.Name.Value+", "+s.Key, &mode)
-		parts = append(parts, profile.ModePowerF.Apply(p.sheet, sid+"mean", "mean power of "+l.Name.Value+" due to being "+s.Key, "W", duty, running))
+		duty := p.duty(l, sid, s.Value.Duty, inSentence(l.Name.Value)+", "+s.Key, &mode)
+		parts = append(parts, profile.ModePowerF.Apply(p.sheet, sid+"mean", "mean power of "+inSentence(l.Name.Value)+" due to being "+s.Key, "W", duty, running))
 		shares = append(shares, duty)
 		m.modes = append(m.modes, mode)
 	}
-	mean := profile.SumPowerF.Apply(p.sheet, id+"mean", "mean power of "+l.Name.Value+" while its calendar is on", "W", parts)
-	total := sumRatioF.Apply(p.sheet, id+"duty", "duty of "+l.Name.Value+", all states", "", shares)
-	running := meanWhileOnF.Apply(p.sheet, id+"running", "mean power of "+l.Name.Value+" while running", "W", mean, total)
+	mean := profile.SumPowerF.Apply(p.sheet, id+"mean", "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", parts)
+	total := sumRatioF.Apply(p.sheet, id+"duty", "duty of "+inSentence(l.Name.Value)+", all states", "", shares)
+	running := meanWhileOnF.Apply(p.sheet, id+"running", "mean power of "+inSentence(l.Name.Value)+" while running", "W", mean, total)
 	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
 	out.Duty = Value{V: float64(total.V), Step: total.Step, Kind: working.Derived}
 	return mean
@@ -199,8 +199,8 @@ func (p *loadPass) fromReading(l site.Load, id string, out *Load, reading source
 	}
 	out.PF = r.Total.PF
 	typical := p.typical(l, id)
-	f := p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: "power of " + out.Name + " on other days", assumed: true, mend: "read it again on other days, or log it for a week"})
-	running := typicalF.Apply(p.sheet, id+"running", "running power of "+l.Name.Value+stateOf(id, l), "W", num[quantity.Watts](r.Total.Power), typical.num)
+	f := p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: "power of " + inSentence(out.Name) + " on other days", assumed: true, mend: "read it again on other days, or log it for a week"})
+	running := typicalF.Apply(p.sheet, id+"running", "running power of "+inSentence(l.Name.Value)+stateOf(id, l), "W", num[quantity.Watts](r.Total.Power), typical.num)
 	mode := modelMode{power: p.params.instrument(r).times(f)}
 	if r.Total.Reactive.Known() {
 		mode.reactive = r.Total.Reactive.V / r.Total.Power.V
@@ -235,11 +235,11 @@ func (p *loadPass) typical(l site.Load, id string) typicalShare {
 	}
 	step := "loads." + l.ID.Value + ".typical"
 	if _, ok := p.sheet.Get(step); !ok {
-		working.Record(p.sheet, working.Step{ID: step, Label: "power of " + l.Name.Value + " over the year as a share of the reading", Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: reason}, e.Mean())
+		working.Record(p.sheet, working.Step{ID: step, Label: "power of " + inSentence(l.Name.Value) + " over the year as a share of the reading", Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: reason}, e.Mean())
 		if isDefault || !l.Typical.IsSet() {
 			p.register.shared("typical", "Power on the day against the year's mean, where a load states none", e.Text, reason, pos, step, isDefault)
 		} else {
-			p.register.add("Power of "+l.Name.Value+" over the year as a share of the reading", e.Text, reason, pos, step, false)
+			p.register.add("Power of "+inSentence(l.Name.Value)+" over the year as a share of the reading", e.Text, reason, pos, step, false)
 		}
 	}
 	return typicalShare{working.Num[quantity.Ratio]{V: e.Mean(), Step: step}, e}
@@ -250,20 +250,20 @@ var plateLoading = quantity.Estimate[quantity.Ratio]{Low: 0.60, Likely: 0.75, Hi
 func (p *loadPass) fromPlate(l site.Load, id string, out *Load) (modelMode, working.Num[quantity.Watts]) {
 	n := l.Nameplate
 	out.Basis, out.BasisText = working.Assumed, "plate"
-	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: "rating of " + l.Name.Value, Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, n.Rated.Value.Value)
+	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: "rating of " + inSentence(l.Name.Value), Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, n.Rated.Value.Value)
 	loading, pos, reason, isDefault := plateLoading, l.Pos, "no loading was stated; 60 to 90 % is common for motors (common practice, no source)", true
 	if n.Loading.IsSet() {
 		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(l.Because), false
 	}
-	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: "loading of " + l.Name.Value, Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
-	p.register.add("Loading of "+l.Name.Value, loading.Text, reason, pos, load.Step, isDefault)
+	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: "loading of " + inSentence(l.Name.Value), Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
+	p.register.add("Loading of "+inSentence(l.Name.Value), loading.Text, reason, pos, load.Step, isDefault)
 	eta, etaPos, etaText := quantity.Ratio(1), l.Pos, "100 %"
 	if n.Efficiency.IsSet() {
 		eta, etaPos, etaText = n.Efficiency.Value.Value, n.Efficiency.Pos, n.Efficiency.Text
 	}
-	efficiency := working.Record(p.sheet, working.Step{ID: id + "efficiency", Label: "efficiency of " + l.Name.Value, Kind: working.Stated, Typed: etaText, Pos: etaPos}, eta)
-	running := plateF.Apply(p.sheet, id+"running", "running power of "+l.Name.Value, "W", rated, load, efficiency)
-	f := p.params.relative(loading, param{id: load.Step, label: "loading of " + out.Name, assumed: true, mend: "measure it"})
+	efficiency := working.Record(p.sheet, working.Step{ID: id + "efficiency", Label: "efficiency of " + inSentence(l.Name.Value), Kind: working.Stated, Typed: etaText, Pos: etaPos}, eta)
+	running := plateF.Apply(p.sheet, id+"running", "running power of "+inSentence(l.Name.Value), "W", rated, load, efficiency)
+	f := p.params.relative(loading, param{id: load.Step, label: "loading of " + inSentence(out.Name), assumed: true, mend: "measure it"})
 	f.mean = float64(running.V)
 	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
 }
@@ -273,9 +273,9 @@ func (p *loadPass) fromJudgement(l site.Load, id string, out *Load, judged sourc
 		out.Basis, out.BasisText = working.Assumed, "judgement"
 	}
 	e := judged.Value
-	running := working.Record(p.sheet, working.Step{ID: id + "running", Label: "running power of " + l.Name.Value + stateOf(id, l), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: judged.Pos, Reason: because(l.Because)}, e.Mean())
-	p.register.add("Running power of "+l.Name.Value+stateOf(id, l), e.Text, because(l.Because), judged.Pos, running.Step, false)
-	f := p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: running.Step, label: "power of " + out.Name, assumed: true, mend: "measure it"})
+	running := working.Record(p.sheet, working.Step{ID: id + "running", Label: "running power of " + inSentence(l.Name.Value) + stateOf(id, l), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: judged.Pos, Reason: because(l.Because)}, e.Mean())
+	p.register.add("Running power of "+inSentence(l.Name.Value)+stateOf(id, l), e.Text, because(l.Because), judged.Pos, running.Step, false)
+	f := p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: running.Step, label: "power of " + inSentence(out.Name), assumed: true, mend: "measure it"})
 	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
 }
 
@@ -291,8 +291,8 @@ func (p *loadPass) tangent(l site.Load, id string, out *Load) float64 {
 	}
 	step := "loads." + l.ID.Value + ".pf"
 	if _, ok := p.sheet.Get(step); !ok {
-		working.Record(p.sheet, working.Step{ID: step, Label: "power factor of " + l.Name.Value, Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(l.Because)}, quantity.Ratio(pf))
-		p.register.add("Power factor of "+l.Name.Value, text, because(l.Because), pos, step, isDefault)
+		working.Record(p.sheet, working.Step{ID: step, Label: "power factor of " + inSentence(l.Name.Value), Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(l.Because)}, quantity.Ratio(pf))
+		p.register.add("Power factor of "+inSentence(l.Name.Value), text, because(l.Because), pos, step, isDefault)
 		out.PF = Value{V: pf, Step: step, Kind: working.Assumed}
 	}
 	if pf <= 0 {
@@ -327,12 +327,12 @@ func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.N
 		return running
 	}
 	e := l.Standby.Value
-	power := working.Record(p.sheet, working.Step{ID: id + "standby", Label: "standby power of " + l.Name.Value, Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
-	p.register.add("Standby power of "+l.Name.Value, e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
-	m.standby = p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: power.Step, label: "standby of " + l.Name.Value, assumed: true, mend: "measure it when the site is closed"})
-	off := offF.Apply(p.sheet, id+"off", "hours that "+l.Name.Value+" is on standby", "h", p.yearHours, h.on)
-	standby := standbyF.Apply(p.sheet, id+"standby-energy", "standby energy of "+l.Name.Value, "Wh", count, power, off)
-	return profile.SumEnergyF.Apply(p.sheet, id+"energy", "energy of "+l.Name.Value, "Wh", []working.Num[quantity.WattHours]{running, standby})
+	power := working.Record(p.sheet, working.Step{ID: id + "standby", Label: "standby power of " + inSentence(l.Name.Value), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
+	p.register.add("Standby power of "+inSentence(l.Name.Value), e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
+	m.standby = p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: power.Step, label: "standby of " + inSentence(l.Name.Value), assumed: true, mend: "measure it when the site is closed"})
+	off := offF.Apply(p.sheet, id+"off", "hours that "+inSentence(l.Name.Value)+" is on standby", "h", p.yearHours, h.on)
+	standby := standbyF.Apply(p.sheet, id+"standby-energy", "standby energy of "+inSentence(l.Name.Value), "Wh", count, power, off)
+	return profile.SumEnergyF.Apply(p.sheet, id+"energy", "energy of "+inSentence(l.Name.Value), "Wh", []working.Num[quantity.WattHours]{running, standby})
 }
 
 // calendar records a calendar's hours of the year, once.
@@ -350,7 +350,7 @@ func (p *loadPass) calendar(name string) calendarHours {
 		if c.Name.IsSet() {
 			h.name = c.Name.Value
 		}
-		step.Label, step.Kind, step.Typed, step.Pos, step.Reason = "hours of the year: "+h.name, working.Assumed, "calendar "+name, c.Pos, because(c.Because)
+		step.Label, step.Kind, step.Typed, step.Pos, step.Reason = h.name+" of the year", working.Assumed, "calendar "+name, c.Pos, because(c.Because)
 		h.on = working.Record(p.sheet, step, on)
 		e, pos, text := p.rec.Site.Doubt.HoursOrDefault(), p.rec.Site.Doubt.Hours.Pos, ""
 		if c.Doubt.IsSet() {
@@ -358,9 +358,9 @@ func (p *loadPass) calendar(name string) calendarHours {
 		}
 		text = e.Text
 		k := working.Record(p.sheet, working.Step{ID: id + "doubt", Label: "share of those hours: " + h.name, Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(c.Because)}, e.Mean())
-		h.num = hoursF.Apply(p.sheet, id+"hours", "hours of "+h.name, "h", h.on, k)
-		h.factor = p.params.relative(e, param{id: id + "hours", label: "hours of " + h.name, assumed: true, mend: "compare with time sheets or an hour counter"})
-		p.register.add("Hours of "+h.name+", a year", fmt.Sprintf("%.0f h, %s", float64(on), text), because(c.Because), c.Pos, h.num.Step, false)
+		h.num = hoursF.Apply(p.sheet, id+"hours", h.name+" of the year, as taken", "h", h.on, k)
+		h.factor = p.params.relative(e, param{id: id + "hours", label: h.name + " over the year", assumed: true, mend: "compare with time sheets or an hour counter"})
+		p.register.add(capital(h.name)+", in the year", fmt.Sprintf("%.0f h, %s", float64(on), text), because(c.Because), c.Pos, h.num.Step, false)
 	} else {
 		h.on = working.Record(p.sheet, step, on)
 		h.num = h.on

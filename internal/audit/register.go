@@ -2,6 +2,7 @@ package audit
 
 import (
 	"fmt"
+	"unicode"
 
 	"auditgen/internal/diag"
 )
@@ -27,4 +28,23 @@ func (r *register) shared(key, what, value, reason string, pos diag.Pos, step st
 		r.common[key] = true
 		r.add(what, value, reason, pos, step, isDefault)
 	}
+}
+
+// inSentence gives a name as it stands within a sentence: without its capital,
+// unless the word is written in capitals.
+func inSentence(name string) string {
+	r := []rune(name)
+	if len(r) > 1 && unicode.IsUpper(r[0]) && !unicode.IsUpper(r[1]) {
+		r[0] = unicode.ToLower(r[0])
+	}
+	return string(r)
+}
+
+// capital gives a text as it begins a sentence.
+func capital(text string) string {
+	r := []rune(text)
+	if len(r) > 0 {
+		r[0] = unicode.ToUpper(r[0])
+	}
+	return string(r)
 }

@@ -65,7 +65,7 @@ func (s small) files() fstest.MapFS {
 func (s small) record(t testing.TB) *site.Record {
 	t.Helper()
 	var faults diag.List
-	rec := site.Read(site.Folder{FS: s.files(), Dir: "sites/a", Shown: func(name string) string { return name }}, civil.Date{}, &faults)
+	rec := site.Read(site.Folder{FS: s.files(), Dir: "sites/a"}, civil.Date{}, &faults)
 	if rec == nil {
 		t.Fatalf("the site cannot be read: %v", faults.Err())
 	}

@@ -30,7 +30,7 @@ func example(t testing.TB) *assess.Assessment {
 	t.Helper()
 	root := path.Join("..", "..")
 	var faults diag.List
-	rec := record.Read(record.Folder{FS: os.DirFS(root), Dir: "sites/example", Shown: func(n string) string { return n }}, civil.Date{}, &faults)
+	rec := record.Read(record.Folder{FS: os.DirFS(root), Dir: "sites/example"}, civil.Date{}, &faults)
 	if rec == nil {
 		t.Fatal(faults.Sorted())
 	}

@@ -31,12 +31,11 @@ type Record struct {
 type Note struct{ Name, Text string }
 
 // Folder is where the files are: a tree that holds provider.toml, tariffs/ and
-// the site's folder Dir. Shown turns a name of the tree into the path that the
-// user knows, for messages.
+// the site's folder Dir. Positions name files by their place in the tree, so
+// that a report does not depend on where it was made.
 type Folder struct {
-	FS    fs.FS
-	Dir   string
-	Shown func(name string) string
+	FS  fs.FS
+	Dir string
 }
 
 // ProviderFile is the name that marks the root of a Folder.
@@ -84,7 +83,7 @@ func (r *reader) load(name string) ([]byte, bool) {
 		if errors.Is(err, fs.ErrNotExist) {
 			what = "the file is missing"
 		}
-		r.faults.At(diag.Pos{File: r.Shown(name), Line: 1, Column: 1}, what, "")
+		r.faults.At(diag.Pos{File: name, Line: 1, Column: 1}, what, "")
 		return nil, false
 	}
 	return data, true
@@ -97,7 +96,7 @@ func (r *reader) yaml(name string, into any) bool {
 	if !ok {
 		return false
 	}
-	v := source.YAML(r.Shown(name), data, r.faults)
+	v := source.YAML(name, data, r.faults)
 	source.Decode(v, into, r.faults)
 	return v != nil
 }
@@ -107,7 +106,7 @@ func (r *reader) toml(name string, into any) bool {
 	if !ok {
 		return false
 	}
-	v := source.TOML(r.Shown(name), data, r.faults)
+	v := source.TOML(name, data, r.faults)
 	source.Decode(v, into, r.faults)
 	return v != nil
 }
@@ -116,7 +115,7 @@ func (r *reader) visits() []Visit {
 	dir := path.Join(r.Dir, "visits")
 	names := r.names(dir, ".yaml")
 	if len(names) == 0 {
-		r.faults.At(diag.Pos{File: r.Shown(dir), Line: 1, Column: 1}, "there is no visit", "a file such as visits/2031-05-14.yaml")
+		r.faults.At(diag.Pos{File: dir, Line: 1, Column: 1}, "there is no visit", "a file such as visits/2031-05-14.yaml")
 	}
 	visits := make([]Visit, 0, len(names))
 	for _, name := range names {
@@ -162,13 +161,13 @@ func (r *reader) tariff(name source.At[string]) *tariff.Tariff {
 		}
 		r.faults.Add(diag.Fault{
 			Pos:      name.Pos,
-			What:     fmt.Sprintf("there is no tariff file %s", r.Shown(file)),
+			What:     fmt.Sprintf("there is no tariff file %s", file),
 			Expected: "the name of a file in tariffs/ without .yaml: " + diag.Choice(known),
 			Nearest:  diag.Nearest(name.Value, known),
 		})
 		return nil
 	}
-	v := source.YAML(r.Shown(file), data, r.faults)
+	v := source.YAML(file, data, r.faults)
 	if v == nil {
 		return nil
 	}
@@ -199,7 +198,7 @@ func (rec *Record) fold(visits []Visit, at civil.Date, r *reader, siteRead bool)
 	if at.Year != 0 {
 		last = slices.Index(rec.Dates, at)
 		if last < 0 {
-			r.faults.At(diag.Pos{File: r.Shown(path.Join(r.Dir, "visits"))}, fmt.Sprintf("there is no visit of %s", at), "")
+			r.faults.At(diag.Pos{File: path.Join(r.Dir, "visits")}, fmt.Sprintf("there is no visit of %s", at), "")
 			return
 		}
 	}

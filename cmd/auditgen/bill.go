@@ -1,0 +1,178 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"github.com/shopspring/decimal"
+	"github.com/spf13/cobra"
+
+	"auditgen/internal/assess"
+	"auditgen/internal/diag"
+	"auditgen/internal/tariff"
+)
+
+func billCommand() *cobra.Command {
+	var asJSON bool
+	var month string
+	c := &cobra.Command{
+		Use:   "bill SITE",
+		Short: "Print the year's bill, line by line",
+		Long: `Print the year's bill as the tariff in force makes it of the expected use: an estimate,
+not the supplier's bill.
+
+Exit status: 0 printed, 2 something in the files is wrong.`,
+		Example: "  auditgen bill sites/example\n  auditgen bill sites/example --month 2031-07\n  auditgen bill sites/example --json",
+		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args) },
+		RunE: func(c *cobra.Command, args []string) error {
+			a, f, err := assessOne(args[0])
+			if err != nil {
+				return err
+			}
+			bills, err := billsOf(a, month)
+			if err != nil {
+				return err
+			}
+			switch {
+			case asJSON:
+				return billJSON(c.OutOrStdout(), a, bills, f)
+			case month != "":
+				return monthTable(c.OutOrStdout(), &bills[0], f)
+			}
+			return yearTable(c.OutOrStdout(), a, f)
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print JSON, amounts as decimal strings")
+	c.Flags().StringVar(&month, "month", "", "one month in full, such as 2031-07")
+	return c
+}
+
+func billsOf(a *assess.Assessment, month string) ([]tariff.Bill, error) {
+	if month == "" {
+		return a.Bills, nil
+	}
+	for i := range a.Bills {
+		if a.Bills[i].Period.String() == month {
+			return a.Bills[i : i+1], nil
+		}
+	}
+	return nil, &usageError{fmt.Errorf("there is no bill for %q: the months are %s to %s", month, a.Bills[0].Period, a.Bills[len(a.Bills)-1].Period)}
+}
+
+type jsonLine struct {
+	Label    string `json:"label"`
+	Quantity string `json:"quantity"`
+	Unit     string `json:"unit"`
+	Price    string `json:"price"`
+	Amount   string `json:"amount"`
+	At       string `json:"at"`
+}
+
+type jsonBill struct {
+	From  string     `json:"from"`
+	To    string     `json:"to"`
+	Lines []jsonLine `json:"lines"`
+	Total string     `json:"total"`
+}
+
+type jsonBills struct {
+	Currency string     `json:"currency"`
+	Bills    []jsonBill `json:"bills"`
+	Total    string     `json:"total"`
+}
+
+func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) error {
+	places := a.Record.Tariff.File.Currency.Value.Places
+	out := jsonBills{Currency: a.Currency, Bills: []jsonBill{}}
+	total := decimal.Zero
+	for _, b := range bills {
+		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Lines: []jsonLine{}, Total: fixed(b.Total, places)}
+		for _, l := range b.Lines {
+			jb.Lines = append(jb.Lines, jsonLine{l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
+		}
+		out.Bills = append(out.Bills, jb)
+		total = total.Add(b.Total)
+	}
+	out.Total = fixed(total, places)
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(out)
+}
+
+// line gives file and line of a position.
+func line(p diag.Pos) string { return fmt.Sprintf("%s:%d", p.File, p.Line) }
+
+// fixed prints an amount with the currency's decimals, and with more where the
+// tariff itself rounds finer: nothing is lost.
+func fixed(d decimal.Decimal, places int32) string {
+	if d.Exponent() < -places && !d.Equal(d.Truncate(places)) {
+		return d.String()
+	}
+	return d.StringFixed(places)
+}
+
+func yearTable(w io.Writer, a *assess.Assessment, f place) error {
+	fmt.Fprintf(w, "%s: %d on the tariff %q, expected\n\n", a.Record.Site.Client.Value, a.Year, a.Record.Tariff.File.Name.Value)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(t, "month\tkWh\tkW\tkVA\tpower factor\t"+a.Currency+"\t")
+	for i, m := range a.Months {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%.2f\t%s\t\n", a.Bills[i].Period, grouped(m.Energy.Value, 0), grouped(m.PeakKW.Value, 1), grouped(m.PeakKVA.Value, 1), m.PF.V, money(a.Bills[i].Total))
+	}
+	fmt.Fprintf(t, "year\t%s\t%s\t%s\t\t%s\t\n", grouped(a.Energy.Value, 0), grouped(a.Peak.Value, 1), grouped(a.PeakKVA.Value, 1), money(yearTotal(a)))
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	t = tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "charge\tquantity\tprice\t"+a.Currency+" a year\twhere")
+	for _, l := range a.YearLines {
+		quantity := "by month"
+		if l.Quantity != "" {
+			quantity = groupedText(l.Quantity) + " " + l.Unit
+		}
+		price := l.Price
+		if price == "" {
+			price = "several"
+		}
+		d, err := decimal.NewFromString(l.Exact)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%12s\t%s\n", l.Label, quantity, price, money(d), line(f.shown(l.At)))
+	}
+	fmt.Fprintf(t, "total\t\t\t%12s\t\n", money(yearTotal(a)))
+	return t.Flush()
+}
+
+func yearTotal(a *assess.Assessment) decimal.Decimal {
+	total := decimal.Zero
+	for _, b := range a.Bills {
+		total = total.Add(b.Total)
+	}
+	return total
+}
+
+// money prints an amount with thousands apart, to the last digit it has.
+func money(d decimal.Decimal) string { return groupedText(d.StringFixed(max(2, -d.Exponent()))) }
+
+// monthTable prints one bill so that a person can follow it with a calculator.
+func monthTable(w io.Writer, b *tariff.Bill, f place) error {
+	fmt.Fprintf(w, "bill of %s, expected\n", b.Period)
+	for _, l := range b.Lines {
+		fmt.Fprintf(w, "\n%s\n  %s × %s = %s %s   (%s)\n", l.Label, l.QuantityText(), l.PriceText(), money(l.Amount), b.Currency.Code, line(f.shown(l.At)))
+		for _, how := range l.How {
+			fmt.Fprintf(w, "    %s\n", how)
+		}
+		if l.Note != "" {
+			fmt.Fprintf(w, "    %s\n", l.Note)
+		}
+	}
+	fmt.Fprintf(w, "\ntotal %s %s\n", money(b.Total), b.Currency.Code)
+	for _, n := range b.Notes {
+		fmt.Fprintf(w, "note: %s\n", n)
+	}
+	return nil
+}

@@ -1,0 +1,51 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"auditgen/internal/assess"
+)
+
+func checkCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "check SITE",
+		Short: "Tell what is wrong in the files and which readings are in doubt",
+		Long: `Tell what is wrong in the files, all at once, and which readings are in doubt, in the
+order in which to take them again.
+
+Exit status: 0 the files can be worked with (readings may be in doubt), 2 something in
+the files is wrong.`,
+		Example: "  auditgen check sites/example",
+		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args) },
+		RunE: func(c *cobra.Command, args []string) error {
+			a, f, err := assessOne(args[0])
+			if err != nil {
+				return err
+			}
+			doubts(c.OutOrStdout(), a, f)
+			return nil
+		},
+	}
+}
+
+func doubts(w io.Writer, a *assess.Assessment, f place) {
+	for _, warning := range a.Record.Tariff.Warnings() {
+		fmt.Fprintf(w, "%s\n", warning)
+	}
+	fmt.Fprintf(w, "%s, %s read without fault.\n", count(len(a.Readings), "reading", "readings"), count(len(a.Loads), "load", "loads"))
+	if len(a.Doubts) == 0 {
+		fmt.Fprintln(w, "No reading contradicts itself or another.")
+		return
+	}
+	fmt.Fprintf(w, "%s:\n", count(len(a.Doubts), "doubt", "doubts"))
+	for _, d := range a.Doubts {
+		fmt.Fprintf(w, "\n%s: %s\n", f.shown(d.Pos), d.ID)
+		fmt.Fprintf(w, "  seen    %s\n  likely  %s\n  do      %s\n", d.What, d.Cause, d.Retake)
+	}
+	for _, u := range a.Unassessed {
+		fmt.Fprintf(w, "\nnot assessed: %s\n  why      %s\n  measure  %s\n", u.Title, u.Why, u.Measure)
+	}
+}
