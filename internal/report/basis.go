@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"html/template"
+	"regexp"
 
 	"auditgen/internal/source"
 	"auditgen/internal/tariff"
@@ -47,7 +48,7 @@ type Note struct {
 func (v *visit) basis() BasisSection {
 	s := BasisSection{Section: section("basis", basisHeading(len(v.Assumptions)))}
 	for _, a := range v.Assumptions {
-		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(a.What), Value: typed(a.Value), Reason: capital(a.Reason), At: at(a.Pos)}
+		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(a.What), Value: estimateText(a.Value), Reason: capital(a.Reason), At: at(a.Pos)}
 		if a.Default {
 			row.At = "default of the program"
 		}
@@ -66,6 +67,22 @@ func (v *visit) basis() BasisSection {
 	}
 	return s
 }
+
+// estimateText words a typed range: "45..60..75 %" is 60 %, from 45 to 75 %.
+func estimateText(text string) string {
+	if m := threeForm.FindStringSubmatch(text); m != nil {
+		return typed(m[2] + " " + m[4] + ", from " + m[1] + " to " + m[3] + " " + m[4])
+	}
+	if m := twoForm.FindStringSubmatch(text); m != nil {
+		return typed("from " + m[1] + " to " + m[2] + " " + m[3])
+	}
+	return typed(text)
+}
+
+var (
+	threeForm = regexp.MustCompile(`^(-?[\d.]*\d)\.\.(-?[\d.]*\d)\.\.(-?[\d.]*\d)\s*(\S*)$`)
+	twoForm   = regexp.MustCompile(`^(-?[\d.]*\d)\.\.(-?[\d.]*\d)\s*(\S*)$`)
+)
 
 func (v *visit) tariffUsed(s *BasisSection) {
 	t := v.Record.Tariff

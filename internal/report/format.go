@@ -248,6 +248,7 @@ func addUp(values []float64, place int) []float64 {
 var (
 	negative = regexp.MustCompile(`(^|[\s(])-(\d)`)
 	unitGap  = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
+	monthKey = regexp.MustCompile(`(^| )(\d{4})-(\d{2})($|[ ,.;:])`)
 	shareGap = regexp.MustCompile(`(\d) ([%°])`)
 )
 
@@ -258,5 +259,16 @@ func typed(text string) string {
 	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
 	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
 	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
+	text = monthKey.ReplaceAllStringFunc(text, monthInWords)
 	return strings.ReplaceAll(text, "'", "’")
+}
+
+// monthInWords turns 2031-01 into January 2031.
+func monthInWords(key string) string {
+	m := monthKey.FindStringSubmatch(key)
+	n, _ := strconv.Atoi(m[3])
+	if name := monthName(n - 1); name != "" {
+		return m[1] + name + " " + m[2] + m[4]
+	}
+	return key
 }

@@ -78,6 +78,17 @@ func symbol(name string) *Math {
 	return tree("msub", leaf("mi", greek(base)), leaf("mi", greek(strings.ReplaceAll(sub, "_", ","))))
 }
 
+// Symbol is a symbol set without MathML, for lists and heads of tables.
+type Symbol struct{ Base, Sub string }
+
+func plainSymbol(name string) *Symbol {
+	base, sub, _ := strings.Cut(name, "_")
+	if base == "" || functions[base] != "" {
+		return &Symbol{Base: strings.ReplaceAll(name, "_", " ")}
+	}
+	return &Symbol{greek(base), greek(strings.ReplaceAll(sub, "_", ","))}
+}
+
 var greekNames = strings.NewReplacer("alpha", "α", "beta", "β", "gamma", "γ", "delta", "δ", "epsilon", "ε", "eta", "η",
 	"theta", "θ", "lambda", "λ", "mu", "μ", "rho", "ρ", "sigma", "σ", "tau", "τ", "phi", "φ", "psi", "ψ", "omega", "ω", "Delta", "Δ", "Sigma", "Σ")
 

@@ -23,7 +23,6 @@ type PaySection struct {
 	Figure  *Figure
 	Months  []MonthRow
 	Sum     MonthRow
-	Explain []Explanation
 	Notes   []string
 }
 
@@ -63,9 +62,6 @@ func (v *visit) pay() PaySection {
 	}
 	s.Figure = v.costFigureByMonth()
 	v.monthRows(&s)
-	for _, l := range v.YearLines {
-		s.Explain = append(s.Explain, v.explain(l))
-	}
 	s.Notes = append(s.Notes, v.billNotes()...)
 	return s
 }
@@ -346,7 +342,7 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 			for _, h := range bl.How {
 				if len(e.Months) == 0 && !seen[h] {
 					seen[h] = true
-					e.Sentences = append(e.Sentences, sentence(capital(typed(h))))
+					e.Sentences = append(e.Sentences, sentence(h))
 				}
 			}
 			note = bl.Note
@@ -356,7 +352,7 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 		}
 	}
 	if len(e.Sentences) > 0 && len(e.Months) > 1 {
-		e.Sentences[0] = e.Months[0].Month + ", for example: " + lower(e.Sentences[0])
+		e.Sentences[0] = e.Months[0].Month + ", for example: " + e.Sentences[0]
 	}
 	if note != "" {
 		e.Sentences = append(e.Sentences, sentence(capital(note)))

@@ -105,7 +105,7 @@ func cssString(s string) string {
 		if r == ' ' || r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' {
 			b.WriteRune(r)
 		} else {
-			fmt.Fprintf(&b, `\%06x`, r)
+			fmt.Fprintf(&b, `\%x `, r) // the space ends the escape and is not printed
 		}
 	}
 	b.WriteByte('"')

@@ -11,8 +11,9 @@ import (
 // WorkingsSection shows how every figure was worked out.
 type WorkingsSection struct {
 	Section
-	Intro string
-	Works []Work
+	Intro   string
+	Explain []Explanation
+	Works   []Work
 }
 
 // Work is one formula with its use on this site.
@@ -28,7 +29,7 @@ type Work struct {
 
 // Origin says where a symbol's number comes from.
 type Origin struct {
-	Symbol                 *Math
+	Symbol                 *Symbol
 	Label, Value, Kind, At string
 	Link                   string
 }
@@ -36,7 +37,7 @@ type Origin struct {
 // WorkTable holds the further uses of a formula.
 type WorkTable struct {
 	Caption string
-	Heads   []*Math
+	Heads   []*Symbol
 	Rows    []WorkRow
 	Left    string
 }
@@ -52,6 +53,9 @@ func (v *visit) workings() WorkingsSection {
 	s := WorkingsSection{Section: section("workings", workingsHeading(len(v.works.groups)))}
 	if len(v.works.groups) > 0 {
 		s.Intro = "Each figure rests on a reading, on an assumption with its reason, on a price of the tariff, or on one of these formulas. Numbers are printed with more digits than are known, so that each step can be worked again; the figures of part A are rounded to what their doubt allows."
+	}
+	for _, l := range v.YearLines {
+		s.Explain = append(s.Explain, v.explain(l))
 	}
 	for _, g := range v.works.groups {
 		s.Works = append(s.Works, v.work(g))
@@ -163,7 +167,7 @@ func (v *visit) origins(s working.Step, f *working.Formula) []Origin {
 		}
 		o := v.origin(from)
 		if i < len(names) {
-			o.Symbol = symbol(names[i])
+			o.Symbol = plainSymbol(names[i])
 		}
 		out = append(out, o)
 	}
@@ -216,7 +220,7 @@ func (v *visit) workTable(g *workGroup) *WorkTable {
 	columns := f != nil && !f.Series
 	if columns {
 		for _, s := range f.Symbols {
-			t.Heads = append(t.Heads, symbol(s))
+			t.Heads = append(t.Heads, plainSymbol(s))
 		}
 	}
 	for _, s := range g.more {
