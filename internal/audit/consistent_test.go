@@ -39,11 +39,12 @@ func (m *meter) within(half float64) float64 {
 	return x * half
 }
 
-// show gives x with an error within the share of reading and five digits, of
-// which rounding takes half of one.
+// show gives x with an error within the share of what is then shown and five
+// digits, of which rounding takes half of one.
 func (m *meter) show(x, share float64, decimals int) string {
-	step := math.Pow10(-decimals)
-	return fmt.Sprintf("%.*f", decimals, x+m.within(share*math.Abs(x)+4.5*step))
+	digits := 4.5 * math.Pow10(-decimals)
+	low, high := (math.Abs(x)-digits)/(1+share), (math.Abs(x)+digits)/(1-share)
+	return fmt.Sprintf("%.*f", decimals, math.Copysign((low+high)/2+m.within((high-low)/2), x))
 }
 
 func (m *meter) line(format string, args ...any) { fmt.Fprintf(&m.b, format+"\n", args...) }
@@ -92,10 +93,10 @@ func (m *meter) spectrum(w plant.Wave) string {
 	var orders []string
 	for h := 2; h <= 50; h++ {
 		if cmplx.Abs(w[h]) > 0 && w.Share(h) >= 0.005 {
-			orders = append(orders, fmt.Sprintf("%d: %.1f %%", h, max(0, 100*w.Share(h)+m.within(3*w.Share(h)+0.45))))
+			orders = append(orders, fmt.Sprintf("%d: %s %%", h, m.show(100*w.Share(h), 0.03, 1)))
 		}
 	}
-	return fmt.Sprintf("thd: %.1f %% of fundamental, orders: {%s}", max(0, 100*w.THD()+m.within(3*w.THD()+0.45)), strings.Join(orders, ", "))
+	return fmt.Sprintf("thd: %s %% of fundamental, orders: {%s}", m.show(100*w.THD(), 0.03, 1), strings.Join(orders, ", "))
 }
 
 // plants draws an installation of two to four boards with one to five loads

@@ -187,7 +187,8 @@ func checkApparent(in *checkInput) []Doubt {
 			continue
 		}
 		product := float64(v.Value.Value) * float64(i.Value.Value)
-		tolerance := float64(i.Value.Value)*band(in.limits.Voltage, v) + float64(v.Value.Value)*band(in.limits.Current, i) + band(in.limits.Power, s)
+		errV, errI := band(in.limits.Voltage, v), band(in.limits.Current, i)
+		tolerance := float64(i.Value.Value)*errV + float64(v.Value.Value)*errI + errV*errI + band(in.limits.Power, s)
 		if math.Abs(product-float64(s.Value.Value)) <= tolerance {
 			continue
 		}
@@ -230,7 +231,7 @@ func checkPowerFactor(in *checkInput) []Doubt {
 		}
 		ratio := math.Abs(float64(p.Value.Value)) / float64(s.Value.Value)
 		shown := math.Abs(float64(pf.Value.Value))
-		tolerance := float64(pf.Value.Step) + ratio*(band(in.limits.Power, p)/math.Max(math.Abs(float64(p.Value.Value)), 1)+band(in.limits.Power, s)/float64(s.Value.Value)) + 0.01
+		tolerance := float64(pf.Value.Step) + 0.01 + ratioError(float64(p.Value.Value), band(in.limits.Power, p), float64(s.Value.Value), band(in.limits.Power, s))
 		if math.Abs(ratio-shown) <= tolerance {
 			continue
 		}
@@ -244,6 +245,14 @@ func checkPowerFactor(in *checkInput) []Doubt {
 		ds = append(ds, d)
 	}
 	return ds
+}
+
+// ratioError is how far p/s may be off when p and s are off by up to dp and ds.
+func ratioError(p, dp, s, ds float64) float64 {
+	if ds >= s {
+		return math.Inf(1)
+	}
+	return (dp + math.Abs(p)*ds/s) / (s - ds)
 }
 
 // checkClosure holds P² + Q² against S². Less than S² is explained by
