@@ -93,7 +93,7 @@ func (y *yearPass) run() error {
 }
 
 func (y *yearPass) options() tariff.Options {
-	o := tariff.Options{Steady: true}
+	o := tariff.Options{Steady: true, Expected: true}
 	if a := y.rec.Site.Supply.Agreed; a.IsSet() {
 		_ = o.Agreed.UnmarshalText([]byte(a.Text)) // read once already, as a quantity
 	}

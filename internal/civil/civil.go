@@ -266,22 +266,22 @@ func (s Season) Contains(d Date) bool {
 	return k >= a || k <= b
 }
 
-// Holiday is a day off: one date (2031-04-14) or a day of every year (25 Dec).
-type Holiday struct {
+// fixedDay is one date (2031-04-14) or a day of every year (25 Dec).
+type fixedDay struct {
 	date  Date
 	every YearDay
 }
 
 // UnmarshalText reads either form.
-func (h *Holiday) UnmarshalText(text []byte) error {
+func (h *fixedDay) UnmarshalText(text []byte) error {
 	if s := strings.TrimSpace(string(text)); len(s) > 4 && s[4] == '-' {
 		return h.date.UnmarshalText(text)
 	}
 	return h.every.UnmarshalText(text)
 }
 
-// Is reports whether the holiday falls on a date.
-func (h Holiday) Is(d Date) bool {
+// Is reports whether the day falls on a date.
+func (h fixedDay) Is(d Date) bool {
 	if h.date.Year != 0 {
 		return h.date == d
 	}

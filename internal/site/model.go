@@ -24,7 +24,7 @@ type Site struct {
 	TimeZone  source.At[Zone]                                      `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
 	Supply    Supply                                               `key:"supply" need:"yes" doc:"The supply"`
 	Points    source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from"`
-	Holidays  source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, or days of every year" example:"[1 Jan, 2031-04-14, 25 Dec]"`
+	Holidays  source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
 	Calendars source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed"`
 	FloorArea source.At[quantity.Displayed[quantity.SquareMetres]] `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
 	Output    *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made"`

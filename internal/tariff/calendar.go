@@ -121,16 +121,16 @@ type dayClass struct {
 
 // calendar finds the slot of a minute.
 type calendar struct {
-	sets    []calendarSet
-	seasons source.Map[source.OneOrMany[civil.Season]]
-	feasts  source.OneOrMany[civil.Feast]
-	masks   []string              // distinct sets of seasons, each as a string of 0 and 1
-	minutes map[dayClass][]uint8  // slot of each minute of the day
-	kinds   map[dayClass]SlotSet  // slots that a day has
-	keys    []slotKey             // by slot
-	names   []string              // by slot
-	yearDay map[civil.YearDay]int // index of masks
-	edges   []int                 // minutes at which a period may begin or end, 0 and 1440 among them
+	sets     []calendarSet
+	seasons  source.Map[source.OneOrMany[civil.Season]]
+	holidays source.OneOrMany[civil.Holiday]
+	masks    []string              // distinct sets of seasons, each as a string of 0 and 1
+	minutes  map[dayClass][]uint8  // slot of each minute of the day
+	kinds    map[dayClass]SlotSet  // slots that a day has
+	keys     []slotKey             // by slot
+	names    []string              // by slot
+	yearDay  map[civil.YearDay]int // index of masks
+	edges    []int                 // minutes at which a period may begin or end, 0 and 1440 among them
 }
 
 // slotKey is what makes minutes alike: the seasons and the period of each set.
@@ -140,7 +140,7 @@ type slotKey struct {
 }
 
 func newCalendar(f *File) *calendar {
-	c := &calendar{seasons: f.Seasons, feasts: f.Holidays, yearDay: map[civil.YearDay]int{}, minutes: map[dayClass][]uint8{}, kinds: map[dayClass]SlotSet{}}
+	c := &calendar{seasons: f.Seasons, holidays: f.Holidays, yearDay: map[civil.YearDay]int{}, minutes: map[dayClass][]uint8{}, kinds: map[dayClass]SlotSet{}}
 	if len(f.Periods) > 0 {
 		c.sets = append(c.sets, calendarSet{pos: f.Periods[0].Pos, periods: f.Periods})
 	}
@@ -207,7 +207,7 @@ func (c *calendar) class(d civil.Date) dayClass {
 	return dayClass{
 		mask:    c.yearDay[civil.YearDay{Month: d.Month, Day: d.Day}],
 		weekday: d.Weekday(),
-		holiday: slices.ContainsFunc(c.feasts, func(f source.At[civil.Feast]) bool { return f.Value.Is(d) }),
+		holiday: slices.ContainsFunc(c.holidays, func(f source.At[civil.Holiday]) bool { return f.Value.Is(d) }),
 	}
 }
 
@@ -217,7 +217,7 @@ func (c *calendar) classes() []dayClass {
 	for mask := range c.masks {
 		for wd := range 7 {
 			all = append(all, dayClass{mask, time.Weekday(wd), false})
-			if len(c.feasts) > 0 {
+			if len(c.holidays) > 0 {
 				all = append(all, dayClass{mask, time.Weekday(wd), true})
 			}
 		}

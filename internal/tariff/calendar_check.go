@@ -51,7 +51,7 @@ func (c *calendar) checkRule(r PeriodRule, faults *diag.List) {
 	for _, s := range r.Season {
 		known(faults, s, "season", c.seasons.Keys())
 	}
-	if r.Holidays.IsSet() && r.Holidays.Value != holidaysLikeOthers && len(c.feasts) == 0 {
+	if r.Holidays.IsSet() && r.Holidays.Value != holidaysLikeOthers && len(c.holidays) == 0 {
 		faults.At(r.Holidays.Pos, "the tariff names no holidays", "holidays: at the top of the file, such as [1 Jan, 25 Dec]")
 	}
 	for _, h := range r.Hours {
@@ -136,11 +136,11 @@ func (c *calendar) defects(set calendarSet, class dayClass, hasRest bool) []stre
 // "holidays". Days are named by weekday; holidays only where no plain day has
 // the same defect.
 func (c *calendar) dayWords(classes []dayClass) string {
-	plain, feast := map[int][7]bool{}, map[int][7]bool{}
+	plain, holiday := map[int][7]bool{}, map[int][7]bool{}
 	for _, cl := range classes {
 		m := plain
 		if cl.holiday {
-			m = feast
+			m = holiday
 		}
 		days := m[cl.mask]
 		days[(cl.weekday+6)%7] = true
@@ -148,7 +148,7 @@ func (c *calendar) dayWords(classes []dayClass) string {
 	}
 	words, use := "", plain
 	if len(plain) == 0 {
-		words, use = "holidays on ", feast
+		words, use = "holidays on ", holiday
 	}
 	first := -1
 	same := len(use) == len(c.masks)

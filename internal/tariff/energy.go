@@ -63,7 +63,7 @@ func (b *pricing) energy(c *charge) []Line {
 		m = b.trail.apply(addedF, id+".with-losses", "energy with losses", "Wh", m, s)
 	}
 	q := b.toBilled(m, unit, quantityStep(e.Round, b.t.Rounding.Energy, unit), id+".quantity", c.label())
-	how := fmt.Sprintf("%s %s metered%s", q, unit, in(c.where))
+	how := fmt.Sprintf("%s %s %s%s", q, unit, b.o.word(), in(c.where))
 	if e.Losses.IsSet() {
 		how = fmt.Sprintf("%s %s%s, with %s added for losses", q, unit, in(c.where), e.Losses.Text)
 	}
@@ -169,7 +169,7 @@ func (b *pricing) reactive(c *charge) []Line {
 	id := b.key + "." + c.ID.Value
 	step := quantityStep(r.Round, b.t.Rounding.Reactive, unit)
 	q := b.toBilled(b.meter(b.i, Metered{What: "reactive energy", Slots: c.sel}), unit, Step{Size: meteredStep}, id+".metered", "reactive energy")
-	how := []string{fmt.Sprintf("%s %s metered%s", q.Round(3), unit, in(c.where))}
+	how := []string{fmt.Sprintf("%s %s %s%s", q.Round(3), unit, b.o.word(), in(c.where))}
 	free := b.constant("none", "nothing", "1", decimal.Zero, Step{})
 	if r.Above.IsSet() {
 		var words string

@@ -26,7 +26,7 @@ type File struct {
 	From       source.At[civil.Date]                      `key:"from" need:"yes" doc:"first day on which the prices are in force" example:"2031-01-01"`
 	To         source.At[civil.Date]                      `key:"to" doc:"last day on which they are in force" default:"open" example:"2031-12-31"`
 	Seasons    source.Map[source.OneOrMany[civil.Season]] `key:"seasons" doc:"parts of the year by name, first to last day; a season may have several parts" example:"{winter: 1 Nov to 31 Mar, summer: 1 Apr to 31 Oct}"`
-	Holidays   source.OneOrMany[civil.Feast]              `key:"holidays" doc:"days that the tariff calls holidays: dates, days of the year, counted weekdays, days from Easter" example:"[1 Jan, last Mon of May, Easter + 1]"`
+	Holidays   source.OneOrMany[civil.Holiday]            `key:"holidays" doc:"days that the tariff calls holidays: dates, days of the year, counted weekdays, days from Easter" example:"[1 Jan, last Mon of May, Easter + 1]"`
 	Periods    source.Map[PeriodRules]                    `key:"periods" doc:"time periods by name; together they cover every hour once" example:"{day: {days: Mon-Fri, hours: 07:00-22:00}, night: otherwise}"`
 	PeriodSets source.Map[source.Map[PeriodRules]]        `key:"period-sets" doc:"further sets of periods over the same hours, such as those of the network" example:"{network: {red: {days: Mon-Fri, hours: 16:00-19:00}, green: otherwise}}"`
 	Month      source.At[BillingMonth]                    `key:"billing-month" doc:"what a month is when a bill is not a calendar month: calendar, 30 days or 365/12 days" default:"calendar" example:"30 days"`

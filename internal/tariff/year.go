@@ -19,8 +19,18 @@ type Options struct {
 	// same months of the following year: a year like any other. The periods
 	// must then lie within one year.
 	Steady bool
+	// Expected says that the use was worked out, not metered; the lines say so.
+	Expected bool
 	// Earlier are demands of months before the first period.
 	Earlier []Past
+}
+
+// word tells what the quantities are.
+func (o Options) word() string {
+	if o.Expected {
+		return "expected"
+	}
+	return "metered"
 }
 
 // Past is the demand of an earlier billing period: what a demand charge

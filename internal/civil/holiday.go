@@ -12,7 +12,7 @@ import (
 	"auditgen/internal/diag"
 )
 
-// Feast is a day off in any of the forms that people write:
+// Holiday is a day off in any of the forms that people write:
 //
 //	2031-04-14          one date
 //	25 Dec              a day of every year
@@ -20,9 +20,9 @@ import (
 //	Easter Sunday, Easter + 1, Easter - 2    days from Western Easter Sunday
 //
 // A month with no fifth Monday has no "fifth Mon".
-type Feast struct {
-	plain   Holiday
-	nth     int // 1 to 5, -1 for last, 0 when the feast is not of this form
+type Holiday struct {
+	plain   fixedDay
+	nth     int // 1 to 5, -1 for last, 0 when the holiday is not of this form
 	weekday time.Weekday
 	month   time.Month
 	easter  bool
@@ -32,13 +32,13 @@ type Feast struct {
 
 var nthWords = []string{"last", "", "first", "second", "third", "fourth", "fifth"}
 
-const feastForms = "a date (2031-04-14), a day of the year (25 Dec), a counted weekday (last Mon of May) or days from Easter (Easter + 1)"
+const holidayForms = "a date (2031-04-14), a day of the year (25 Dec), a counted weekday (last Mon of May) or days from Easter (Easter + 1)"
 
 // UnmarshalText reads any of the forms.
-func (f *Feast) UnmarshalText(text []byte) error {
+func (f *Holiday) UnmarshalText(text []byte) error {
 	s := strings.TrimSpace(string(text))
 	words := strings.Fields(s)
-	next := Feast{text: s}
+	next := Holiday{text: s}
 	switch {
 	case len(words) == 4 && words[2] == "of":
 		if err := next.counted(s, words); err != nil {
@@ -51,7 +51,7 @@ func (f *Feast) UnmarshalText(text []byte) error {
 	default:
 		if err := next.plain.UnmarshalText([]byte(s)); err != nil {
 			if p, ok := err.(*diag.Problem); ok && p.Nearest == "" {
-				return &diag.Problem{What: p.What, Expected: feastForms}
+				return &diag.Problem{What: p.What, Expected: holidayForms}
 			}
 			return err
 		}
@@ -60,18 +60,18 @@ func (f *Feast) UnmarshalText(text []byte) error {
 	return nil
 }
 
-func (f *Feast) counted(s string, words []string) error {
+func (f *Holiday) counted(s string, words []string) error {
 	n := slices.Index(nthWords, strings.ToLower(words[0])) - 1
 	d := dayIndex(words[1])
 	m := slices.IndexFunc(monthNames, func(name string) bool { return strings.EqualFold(name, words[3]) })
 	if n < -1 || words[0] == "" || d < 0 || m < 0 {
-		return &diag.Problem{What: fmt.Sprintf("%q is not a holiday", s), Expected: feastForms}
+		return &diag.Problem{What: fmt.Sprintf("%q is not a holiday", s), Expected: holidayForms}
 	}
 	f.nth, f.weekday, f.month = n, time.Weekday((d+1)%7), time.Month(m+1)
 	return nil
 }
 
-func (f *Feast) fromEaster(s string, rest []string) error {
+func (f *Holiday) fromEaster(s string, rest []string) error {
 	f.easter = true
 	switch sign := strings.Join(rest, ""); {
 	case sign == "" || strings.EqualFold(sign, "Sunday"):
@@ -83,14 +83,14 @@ func (f *Feast) fromEaster(s string, rest []string) error {
 			return nil
 		}
 	}
-	return &diag.Problem{What: fmt.Sprintf("%q is not a holiday", s), Expected: feastForms}
+	return &diag.Problem{What: fmt.Sprintf("%q is not a holiday", s), Expected: holidayForms}
 }
 
-// String gives the feast as it was typed.
-func (f Feast) String() string { return f.text }
+// String gives the holiday as it was typed.
+func (f Holiday) String() string { return f.text }
 
-// Is reports whether the feast falls on a date.
-func (f Feast) Is(d Date) bool {
+// Is reports whether the holiday falls on a date.
+func (f Holiday) Is(d Date) bool {
 	switch {
 	case f.nth != 0:
 		return d.Month == f.month && d == of(cal.WeekdayN(d.Year, f.month, f.weekday, f.nth))

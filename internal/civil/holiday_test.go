@@ -4,7 +4,7 @@ import "testing"
 
 // Easter dates: US Naval Observatory's table of Easter dates (from memory):
 // 2024-03-31, 2025-04-20, 2031-04-13, 2038-04-25.
-func TestFeast(t *testing.T) {
+func TestHoliday(t *testing.T) {
 	for _, c := range []struct {
 		text, date string
 		is         bool
@@ -24,7 +24,7 @@ func TestFeast(t *testing.T) {
 		{"easter", "2024-03-31", true},
 		{"easter", "2024-04-01", false},
 	} {
-		var f Feast
+		var f Holiday
 		if err := f.UnmarshalText([]byte(c.text)); err != nil {
 			t.Errorf("%s: %v", c.text, err)
 			continue
@@ -39,16 +39,16 @@ func TestFeast(t *testing.T) {
 	}
 }
 
-func TestFeastRefused(t *testing.T) {
+func TestHolidayRefused(t *testing.T) {
 	for text, want := range map[string]string{
-		"firs Mon of Sep": `"firs Mon of Sep" is not a holiday; expected ` + feastForms,
-		"Easter 1":        `"Easter 1" is not a holiday; expected ` + feastForms,
-		"Easter + 101":    `"Easter + 101" is not a holiday; expected ` + feastForms,
-		"Christmas":       `"Christmas" is not a day of the year; expected ` + feastForms,
-		"31 Feb":          `the day "31 Feb" does not exist; expected ` + feastForms,
+		"firs Mon of Sep": `"firs Mon of Sep" is not a holiday; expected ` + holidayForms,
+		"Easter 1":        `"Easter 1" is not a holiday; expected ` + holidayForms,
+		"Easter + 101":    `"Easter + 101" is not a holiday; expected ` + holidayForms,
+		"Christmas":       `"Christmas" is not a day of the year; expected ` + holidayForms,
+		"31 Feb":          `the day "31 Feb" does not exist; expected ` + holidayForms,
 		"2031-02-30":      `the date 2031-02-30 does not exist; expected a day of the calendar; did you mean "2031-02-28"?`,
 	} {
-		var f Feast
+		var f Holiday
 		if err := f.UnmarshalText([]byte(text)); err == nil || err.Error() != want {
 			t.Errorf("%s:\n got %v\nwant %s", text, err, want)
 		}
