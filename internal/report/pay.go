@@ -45,7 +45,23 @@ type Explanation struct {
 }
 
 // LineMonth is one month of a charge.
-type LineMonth struct{ Month, Quantity, Price, Amount string }
+type LineMonth struct {
+	Month, Quantity, Price, Amount string
+	from                           string
+}
+
+// add appends a month, or lengthens the row before it when that says the same.
+func (e *Explanation) add(m LineMonth) {
+	m.from = m.Month
+	if n := len(e.Months); n > 0 {
+		last := &e.Months[n-1]
+		if last.Quantity == m.Quantity && last.Price == m.Price && last.Amount == m.Amount && last.Month != m.Month {
+			last.Month = last.from + " to " + m.Month + ", each"
+			return
+		}
+	}
+	e.Months = append(e.Months, m)
+}
 
 func (v *visit) pay() PaySection {
 	demand, factor, _ := v.billShares()
@@ -333,7 +349,7 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 		e.Amount = v.amount(d)
 	}
 	seen := map[string]bool{}
-	note := ""
+	note, first := "", ""
 	for _, b := range v.Bills {
 		for _, bl := range b.Lines {
 			if bl.Key() != l.ID && bl.ID != l.ID {
@@ -346,13 +362,14 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 				}
 			}
 			note = bl.Note
-			e.Months = append(e.Months, LineMonth{
-				Month: billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount),
-			})
+			if first == "" {
+				first = billMonthName(b)
+			}
+			e.add(LineMonth{Month: billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
 		}
 	}
-	if len(e.Sentences) > 0 && len(e.Months) > 1 {
-		e.Sentences[0] = e.Months[0].Month + ", for example: " + e.Sentences[0]
+	if len(e.Sentences) > 0 && first != "" {
+		e.Sentences[0] = first + ", for example: " + e.Sentences[0]
 	}
 	if note != "" {
 		e.Sentences = append(e.Sentences, sentence(capital(note)))

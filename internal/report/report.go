@@ -85,6 +85,7 @@ func Build(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer)
 			return nil, err
 		}
 		for _, p := range built {
+			p.data.base().Kind = kind.template
 			data, err := th.execute(kind.template, p.data)
 			if err != nil {
 				return nil, fmt.Errorf("report: page %s: %w", p.name, err)

@@ -19,6 +19,7 @@ import (
 
 // Base is what every page has: head, masthead and foot.
 type Base struct {
+	Kind                     string // the kind of page, for the style
 	Lang, Title, Description string
 	Style                    template.CSS
 	Policy                   string // Content-Security-Policy
