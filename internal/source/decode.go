@@ -4,7 +4,10 @@ import (
 	"encoding"
 	"errors"
 	"fmt"
+	"path"
 	"reflect"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,9 +17,9 @@ import (
 // Decode fills into (a pointer) from v and records every fault it meets.
 //
 // Struct fields carry tags: key is the name in the file (a field without one is
-// left alone); need:"yes" makes its absence a fault. The tags doc, unit,
-// default and example describe the key for people and are not read here.
-// A struct that embeds Where learns its place.
+// left alone); need:"yes" makes its absence a fault; example is quoted when it
+// is absent. The tags doc, unit, default and example describe the key for
+// people: Describe reads them. A struct that embeds Where learns its place.
 func Decode(v *Value, into any, faults *diag.List) {
 	if v == nil {
 		return
@@ -25,11 +28,20 @@ func Decode(v *Value, into any, faults *diag.List) {
 }
 
 func decode(v *Value, t reflect.Value, faults *diag.List) {
-	if r, ok := t.Addr().Interface().(Reader); ok {
+	into := t.Addr().Interface()
+	if v.Refused {
+		if t.Kind() == reflect.Pointer { // typed, so not absent
+			t.Set(reflect.New(t.Type().Elem()))
+			into = t.Interface()
+		}
+		refuse(v, into)
+		return
+	}
+	if r, ok := into.(Reader); ok {
 		r.ReadSource(v, faults)
 		return
 	}
-	if _, ok := t.Addr().Interface().(encoding.TextUnmarshaler); ok {
+	if _, ok := into.(encoding.TextUnmarshaler); ok {
 		decodeText(v, t, faults)
 		return
 	}
@@ -41,10 +53,13 @@ func decode(v *Value, t reflect.Value, faults *diag.List) {
 		decodeStruct(v, t, faults)
 	case reflect.Slice:
 		if v.Form != Sequence {
-			faults.At(v.Pos, "a "+v.Form.word()+" stands where a list belongs", "items that begin with a dash, or [a, b]")
+			misplaced(v, "a list", "items that begin with a dash, or [a, b]", faults)
 			return
 		}
 		for _, item := range v.Items {
+			if item.Refused {
+				continue
+			}
 			e := reflect.New(t.Type().Elem()).Elem()
 			decode(item, e, faults)
 			t.Set(reflect.Append(t, e))
@@ -54,13 +69,32 @@ func decode(v *Value, t reflect.Value, faults *diag.List) {
 	}
 }
 
+// refuse tells whatever can hear it that its value was typed but not readable.
+func refuse(v *Value, into any) {
+	if r, ok := into.(refuser); ok {
+		r.refuse(v)
+		return
+	}
+	if t := reflect.ValueOf(into).Elem(); t.Kind() == reflect.Struct {
+		setWhere(t, Where{v.Pos, true})
+	}
+}
+
+func setWhere(t reflect.Value, w Where) {
+	if f := t.FieldByName("Where"); f.IsValid() && f.Type() == reflect.TypeFor[Where]() {
+		f.Set(reflect.ValueOf(w))
+	}
+}
+
 func decodeText(v *Value, t reflect.Value, faults *diag.List) {
 	if v.Form != Scalar {
-		faults.At(v.Pos, "a "+v.Form.word()+" stands where a single value belongs", "")
+		misplaced(v, "a single value", "", faults)
 		return
 	}
 	decodeScalar(v, t.Addr().Interface(), faults)
 }
+
+var wholeForm = regexp.MustCompile(`^-?(0|[1-9][0-9]{0,17})$`)
 
 func decodeScalar(v *Value, into any, faults *diag.List) {
 	if u, ok := into.(encoding.TextUnmarshaler); ok {
@@ -82,11 +116,12 @@ func decodeScalar(v *Value, into any, faults *diag.List) {
 			faults.Add(diag.OneOf("answer", v.Text, []string{"yes", "no"}).At(v.Pos))
 		}
 	case reflect.Int:
-		n, err := strconv.Atoi(v.Text)
-		if err != nil {
+		if !wholeForm.MatchString(v.Text) {
 			faults.At(v.Pos, fmt.Sprintf("%q is not a whole number", v.Text), "digits only, such as 12")
+			return
 		}
-		t.SetInt(int64(n))
+		n, _ := strconv.ParseInt(v.Text, 10, 64) // eighteen digits fit
+		t.SetInt(n)
 	default:
 		panic("source: no way to read a " + t.Type().String())
 	}
@@ -101,53 +136,75 @@ func fault(err error, pos diag.Pos) diag.Fault {
 }
 
 type field struct {
-	key   string
-	need  bool
-	index []int
+	key     string
+	need    bool
+	example string
+	index   []int
 }
 
 func fields(t reflect.Type) []field {
 	var fs []field
 	for _, f := range reflect.VisibleFields(t) {
 		if key := f.Tag.Get("key"); key != "" {
-			fs = append(fs, field{key, f.Tag.Get("need") == "yes", f.Index})
+			fs = append(fs, field{key, f.Tag.Get("need") == "yes", f.Tag.Get("example"), f.Index})
 		}
 	}
 	return fs
 }
 
 func decodeStruct(v *Value, t reflect.Value, faults *diag.List) {
-	if w := t.FieldByName("Where"); w.IsValid() && w.Type() == reflect.TypeFor[Where]() {
-		w.Set(reflect.ValueOf(Where{v.Pos}))
-	}
+	before := faults.Len()
+	defer func() { setWhere(t, Where{v.Pos, faults.Len() > before || !v.sound()}) }()
 	if v.Form != Mapping {
-		faults.At(v.Pos, "a "+v.Form.word()+" stands where named entries belong", "lines of the form name: value")
+		misplaced(v, "a group of named entries", "lines of the form name: value", faults)
 		return
 	}
 	fs := fields(t.Type())
-	byKey := make(map[string]field, len(fs))
 	keys := make([]string, len(fs))
 	for i, f := range fs {
-		byKey[f.key], keys[i] = f, f.key
+		keys[i] = f.key
 	}
-	seen := map[string]bool{}
+	typed := map[string]bool{}
 	for _, p := range v.Pairs {
-		f, ok := byKey[p.Key]
-		if !ok {
+		i := slices.Index(keys, p.Key)
+		if i < 0 {
 			pr := diag.OneOf("key", p.Key, keys)
 			faults.Add(pr.At(p.Pos))
+			typed[pr.Nearest] = true // misspelt, not missing
 			continue
 		}
-		seen[p.Key] = true
-		decode(p.Value, t.FieldByIndex(f.index), faults)
+		typed[p.Key] = true
+		decode(p.Value, t.FieldByIndex(fs[i].index), faults)
 	}
-	var missing []string
+	missing(v, fs, typed, faults)
+}
+
+// missing records the keys that are needed and were not typed, in one fault.
+func missing(v *Value, fs []field, typed map[string]bool, faults *diag.List) {
+	var names, lines []string
+	colon := ": "
+	if path.Ext(v.Pos.File) == ".toml" {
+		colon = " = "
+	}
 	for _, f := range fs {
-		if f.need && !seen[f.key] {
-			missing = append(missing, f.key)
+		if !f.need || typed[f.key] {
+			continue
+		}
+		names = append(names, f.key)
+		switch {
+		case f.example == "":
+		case colon == " = ":
+			lines = append(lines, f.key+colon+strconv.Quote(f.example))
+		default:
+			lines = append(lines, f.key+colon+f.example)
 		}
 	}
-	if len(missing) > 0 {
-		faults.At(v.Pos, "missing here: "+strings.Join(missing, ", "), "")
+	if len(names) == 0 {
+		return
 	}
+	expected := ""
+	if len(lines) > 0 {
+		expected = "such as " + strings.Join(lines, " and ")
+	}
+	faults.At(v.Pos, "missing here: "+strings.Join(names, ", "), expected)
 }

@@ -1,14 +1,16 @@
 package source
 
 import (
+	"bytes"
 	"errors"
-	"fmt"
-	"slices"
+	"regexp"
+	"strconv"
 	"strings"
-	"time"
+	"unicode"
 	"unicode/utf8"
 
-	"github.com/BurntSushi/toml"
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
 
 	"auditgen/internal/diag"
 )
@@ -16,174 +18,195 @@ import (
 // TOML reads a TOML file. It gives nil when the text cannot be read at all; the
 // faults then say why.
 func TOML(file string, data []byte, faults *diag.List) *Value {
-	start := diag.Pos{File: file, Line: 1, Column: 1}
-	if !utf8.Valid(data) {
-		faults.At(start, "the file is not UTF-8 text", "a text file saved as UTF-8")
+	data, ok := text(file, data, faults)
+	if !ok {
 		return nil
 	}
-	var tree map[string]any
-	meta, err := toml.Decode(string(data), &tree)
-	if err != nil {
-		var pe toml.ParseError
-		if errors.As(err, &pe) {
-			faults.At(diag.Pos{File: file, Line: max(pe.Position.Line, 1), Column: max(pe.Position.Col, 1)}, pe.Message, "well-formed TOML")
-		} else {
-			faults.At(start, err.Error(), "well-formed TOML")
-		}
+	var valid map[string]any // the syntax tree below knows nothing of keys given twice
+	if err := toml.Unmarshal(data, &valid); err != nil {
+		faults.Add(tomlFault(file, data, err))
 		return nil
 	}
-	t := &tomlReader{file: file, places: tomlPlaces(file, string(data)), order: map[string]int{}, faults: faults}
-	for i, k := range meta.Keys() {
-		if _, seen := t.order[k.String()]; !seen {
-			t.order[k.String()] = i
+	t := &tomlReader{file: file, data: data, faults: faults}
+	t.parser.Reset(data)
+	root := &Value{Form: Mapping, Pos: t.pos(0)}
+	table := root
+	for t.parser.NextExpression() {
+		e := t.parser.Expression()
+		switch e.Kind {
+		case unstable.Table:
+			table = t.table(root, keyParts(e))
+		case unstable.ArrayTable:
+			table = t.item(root, keyParts(e))
+		case unstable.KeyValue:
+			t.keyValue(table, e, 0)
 		}
 	}
-	return t.value("", "", tree, start)
+	return root
 }
 
+var (
+	tomlRune  = regexp.MustCompile(`U\+[0-9A-F]{4,8}(?: '[^']*')?`)
+	tomlStart = regexp.MustCompile(`unexpected character (.*) at start of value`)
+	tomlMore  = strings.NewReplacer(
+		"expected newline but got", "something stands behind the value:",
+		"unterminated basic string", "a quote is not closed",
+		"unterminated literal string", "a quote is not closed",
+		"basic strings cannot have new lines", "a quote is not closed on its line",
+		"literal strings cannot have new lines", "a quote is not closed on its line",
+	)
+)
+
+func tomlFault(file string, data []byte, err error) diag.Fault {
+	f := diag.Fault{Pos: diag.Pos{File: file, Line: 1, Column: 1}, Expected: `lines of the form name = "text in quotes"`}
+	found := "an unprintable character"
+	var de *toml.DecodeError
+	if errors.As(err, &de) {
+		line, column := de.Position()
+		lines := bytes.Split(data, []byte("\n"))
+		line = min(max(line, 1), len(lines))
+		head := lines[line-1][:min(max(column-1, 0), len(lines[line-1]))]
+		f.Pos.Line, f.Pos.Column = line, utf8.RuneCount(head)+1
+		if r, _ := utf8.DecodeRune(lines[line-1][len(head):]); unicode.IsPrint(r) && r != utf8.RuneError {
+			found = "'" + string(r) + "'"
+		}
+	}
+	// The library names the byte; people know the character.
+	what := tomlRune.ReplaceAllLiteralString(strings.TrimPrefix(err.Error(), "toml: "), found)
+	what = tomlStart.ReplaceAllString(what, "a value begins with $1: put text in quotes")
+	f.What = tomlMore.Replace(what)
+	return f
+}
+
+// tomlReader builds values from the library's syntax tree, which tells where
+// each key and each single value stands; where a list begins is found by
+// skipping from one to the next.
 type tomlReader struct {
 	file   string
-	places map[string]diag.Pos // by path, list items numbered: instrument[1].id
-	order  map[string]int      // by path without numbers
+	data   []byte
+	parser unstable.Parser
 	faults *diag.List
 }
 
-func (t *tomlReader) value(path, plain string, x any, parent diag.Pos) *Value {
-	pos, ok := t.places[path]
-	if !ok {
-		pos = parent
+func (t *tomlReader) pos(offset int) diag.Pos {
+	before := t.data[:offset]
+	line := before[bytes.LastIndexByte(before, '\n')+1:]
+	return diag.Pos{File: t.file, Line: bytes.Count(before, []byte("\n")) + 1, Column: utf8.RuneCount(line) + 1}
+}
+
+func keyParts(e *unstable.Node) []*unstable.Node {
+	var parts []*unstable.Node
+	for it := e.Key(); it.Next(); {
+		parts = append(parts, it.Node())
 	}
-	v := &Value{Pos: pos}
-	switch x := x.(type) {
-	case map[string]any:
-		v.Form = Mapping
-		for _, k := range t.keys(plain, x) {
-			sub := join(path, k)
-			child := t.value(sub, join(plain, k), x[k], pos)
-			v.Pairs = append(v.Pairs, Pair{k, child.Pos, child})
+	return parts
+}
+
+func (v *Value) pair(key string) *Value {
+	for _, p := range v.Pairs {
+		if p.Key == key {
+			return p.Value
 		}
-	case []map[string]any:
-		v.Form = Sequence
-		for i, item := range x {
-			v.Items = append(v.Items, t.value(fmt.Sprintf("%s[%d]", path, i), plain, item, pos))
-		}
-	case []any:
-		v.Form = Sequence
-		for i, item := range x {
-			v.Items = append(v.Items, t.value(fmt.Sprintf("%s[%d]", path, i), plain, item, pos))
-		}
-	case string:
-		v.Text, v.Quoted = x, true
-	case time.Time:
-		v.Text = x.Format("2006-01-02")
-	default:
-		v.Text = fmt.Sprint(x)
+	}
+	return nil
+}
+
+// enter finds or makes the group of a key; of a list of tables it takes the last.
+func (t *tomlReader) enter(v *Value, key *unstable.Node) *Value {
+	next := v.pair(string(key.Data))
+	if next == nil {
+		pos := t.pos(int(key.Raw.Offset))
+		next = &Value{Form: Mapping, Pos: pos}
+		v.Pairs = append(v.Pairs, Pair{string(key.Data), pos, next})
+	}
+	if next.Form == Sequence && len(next.Items) > 0 {
+		return next.Items[len(next.Items)-1]
+	}
+	return next
+}
+
+func (t *tomlReader) table(v *Value, parts []*unstable.Node) *Value {
+	for _, key := range parts {
+		v = t.enter(v, key)
 	}
 	return v
 }
 
-// keys gives the keys of a table in the order of the file.
-func (t *tomlReader) keys(plain string, table map[string]any) []string {
-	keys := make([]string, 0, len(table))
-	for k := range table {
-		keys = append(keys, k)
+// item begins a table of a list of tables.
+func (t *tomlReader) item(v *Value, parts []*unstable.Node) *Value {
+	last := parts[len(parts)-1]
+	v = t.table(v, parts[:len(parts)-1])
+	list := v.pair(string(last.Data))
+	at := int(parts[0].Raw.Offset)
+	at = bytes.LastIndex(t.data[:at], []byte("[["))
+	if list == nil {
+		list = &Value{Form: Sequence, Pos: t.pos(at)}
+		v.Pairs = append(v.Pairs, Pair{string(last.Data), t.pos(int(last.Raw.Offset)), list})
 	}
-	slices.SortFunc(keys, func(a, b string) int {
-		if d := t.order[join(plain, a)] - t.order[join(plain, b)]; d != 0 {
-			return d
-		}
-		return strings.Compare(a, b)
-	})
-	return keys
+	item := &Value{Form: Mapping, Pos: t.pos(at)}
+	list.Items = append(list.Items, item)
+	return item
 }
 
-func join(path, key string) string {
-	if path == "" {
-		return key
-	}
-	return path + "." + key
+// keyValue adds a line, or an entry of an inline table, to a group and gives
+// the offset behind it.
+func (t *tomlReader) keyValue(v *Value, e *unstable.Node, depth int) int {
+	parts := keyParts(e)
+	v = t.table(v, parts[:len(parts)-1])
+	last := parts[len(parts)-1]
+	value, end := t.value(e.Value(), t.skip(int(last.Raw.Offset+last.Raw.Length), "="), strconv.Quote(string(last.Data)), depth+1)
+	v.Pairs = append(v.Pairs, Pair{string(last.Data), t.pos(int(last.Raw.Offset)), value})
+	return end
 }
 
-// tomlPlaces finds where each key of a valid TOML text stands. The library
-// keeps positions to itself, so this walks the lines: tables, lists of tables
-// and keys; it skips over multi-line strings and lists.
-func tomlPlaces(file, text string) map[string]diag.Pos {
-	places := map[string]diag.Pos{}
-	counts := map[string]int{}
-	table, until := "", ""
-	depth := 0
-	for i, line := range strings.Split(text, "\n") {
-		trimmed := strings.TrimSpace(line)
-		if until != "" {
-			if strings.Contains(trimmed, until) {
-				until = ""
-			}
-			continue
+// value reads the value that begins at an offset and gives the offset behind it.
+func (t *tomlReader) value(n *unstable.Node, at int, name string, depth int) (*Value, int) {
+	v := &Value{Pos: t.pos(at)}
+	if depth > deepest {
+		refuseDepth(v, t.faults)
+		return v, at
+	}
+	switch n.Kind {
+	case unstable.InlineTable:
+		v.Form = Mapping
+		at++
+		for it := n.Children(); it.Next(); {
+			at = t.keyValue(v, it.Node(), depth)
 		}
-		if depth > 0 {
-			depth += brackets(trimmed)
-			continue
+		return v, t.skip(at, ",") + 1
+	case unstable.Array:
+		v.Form = Sequence
+		at++
+		for it := n.Children(); it.Next(); {
+			var item *Value
+			item, at = t.value(it.Node(), t.skip(at, ","), "this list item", depth+1)
+			v.Items = append(v.Items, item)
 		}
-		pos := diag.Pos{File: file, Line: i + 1, Column: len(line) - len(strings.TrimLeft(line, " \t")) + 1}
-		switch {
-		case trimmed == "" || trimmed[0] == '#':
-		case strings.HasPrefix(trimmed, "[["):
-			name := bare(strings.Trim(before(trimmed, "]"), "[ "))
-			table = fmt.Sprintf("%s[%d]", name, counts[name])
-			counts[name]++
-			places[table] = pos
-			if _, ok := places[name]; !ok {
-				places[name] = pos
+		return v, t.skip(at, ",") + 1
+	case unstable.String:
+		v.Text, v.Quoted = string(n.Data), true
+	default:
+		v.Text = string(n.Data)
+	}
+	refuseBlank(v, name, t.faults)
+	return v, int(n.Raw.Offset + n.Raw.Length)
+}
+
+// skip passes over space, line ends, comments and the characters given.
+func (t *tomlReader) skip(at int, also string) int {
+	for at < len(t.data) {
+		switch c := t.data[at]; {
+		case c == '#':
+			if end := bytes.IndexByte(t.data[at:], '\n'); end >= 0 {
+				at += end
+			} else {
+				return len(t.data)
 			}
-		case trimmed[0] == '[':
-			table = bare(strings.Trim(before(trimmed, "]"), "[ "))
-			places[table] = pos
+		case c == ' ' || c == '\t' || c == '\r' || c == '\n' || strings.IndexByte(also, c) >= 0:
+			at++
 		default:
-			key, value, _ := strings.Cut(trimmed, "=")
-			path := join(table, bare(key))
-			places[path] = pos
-			value = strings.TrimSpace(value)
-			for _, q := range []string{`"""`, `'''`} {
-				if strings.HasPrefix(value, q) && !strings.Contains(value[3:], q) {
-					until = q
-				}
-			}
-			if strings.HasPrefix(value, "[") {
-				depth = brackets(value)
-			}
+			return at
 		}
 	}
-	return places
-}
-
-func before(s, sep string) string { head, _, _ := strings.Cut(s, sep); return head }
-
-func bare(key string) string {
-	parts := strings.Split(key, ".")
-	for i, p := range parts {
-		parts[i] = strings.Trim(strings.TrimSpace(p), `"'`)
-	}
-	return strings.Join(parts, ".")
-}
-
-// brackets counts opened less closed brackets outside quotes and comments.
-func brackets(s string) int {
-	n, quote := 0, rune(0)
-	for _, r := range s {
-		switch {
-		case quote != 0:
-			if r == quote {
-				quote = 0
-			}
-		case r == '"' || r == '\'':
-			quote = r
-		case r == '#':
-			return n
-		case r == '[':
-			n++
-		case r == ']':
-			n--
-		}
-	}
-	return n
+	return at
 }

@@ -20,12 +20,28 @@ const (
 
 // Value is a node of a file.
 type Value struct {
-	Form   Form
-	Pos    diag.Pos
-	Text   string // a scalar's text
-	Quoted bool   // a scalar was quoted
-	Pairs  []Pair
-	Items  []*Value
+	Form    Form
+	Pos     diag.Pos
+	Text    string // a scalar's text
+	Quoted  bool   // a scalar was quoted
+	Refused bool   // the value has a fault of its own already; it holds nothing to read
+	Pairs   []Pair
+	Items   []*Value
+}
+
+// sound reports whether nothing in v was refused.
+func (v *Value) sound() bool {
+	for _, p := range v.Pairs {
+		if !p.Value.sound() {
+			return false
+		}
+	}
+	for _, item := range v.Items {
+		if !item.sound() {
+			return false
+		}
+	}
+	return !v.Refused
 }
 
 // Pair is a key of a mapping with its value.
@@ -35,8 +51,13 @@ type Pair struct {
 	Value *Value
 }
 
-// Where is embedded by structs that want to know where they stand.
-type Where struct{ Pos diag.Pos }
+// Where is embedded by structs that want to know where they stand. Faulty
+// tells that something in the struct could not be read: checks of what is there
+// and what is not then keep quiet, since the fault is told already.
+type Where struct {
+	Pos    diag.Pos
+	Faulty bool
+}
 
 // At is a scalar that knows where it stands and how it was typed.
 type At[T any] struct {
@@ -60,15 +81,21 @@ func (a At[T]) Good() diag.Pos {
 
 // ReadSource reads the scalar.
 func (a *At[T]) ReadSource(v *Value, faults *diag.List) {
-	if v.Form != Scalar {
-		faults.At(v.Pos, "a "+v.Form.word()+" stands where a single value belongs", "")
-		return
-	}
 	a.Pos, a.Text = v.Pos, v.Text
 	before := faults.Len()
-	decodeScalar(v, &a.Value, faults)
+	if v.Form != Scalar {
+		misplaced(v, "a single value", "", faults)
+	} else {
+		decodeScalar(v, &a.Value, faults)
+	}
 	a.bad = faults.Len() > before
 }
+
+func (a *At[T]) refuse(v *Value) { a.Pos, a.bad = v.Pos, true }
+
+// refuser is a type that wants to know that it was typed, though its value has
+// a fault already.
+type refuser interface{ refuse(v *Value) }
 
 // Map is a mapping with free keys, in the order of the file.
 type Map[T any] []Entry[T]
@@ -83,7 +110,7 @@ type Entry[T any] struct {
 // ReadSource reads the mapping.
 func (m *Map[T]) ReadSource(v *Value, faults *diag.List) {
 	if v.Form != Mapping {
-		faults.At(v.Pos, "a "+v.Form.word()+" stands where named entries belong", "lines of the form name: value")
+		misplaced(v, "a group of named entries", "lines of the form name: value", faults)
 		return
 	}
 	for _, p := range v.Pairs {
@@ -122,15 +149,16 @@ func (o *OneOrMany[T]) ReadSource(v *Value, faults *diag.List) {
 	if v.Form == Scalar {
 		items = []*Value{v}
 	} else if v.Form == Mapping {
-		faults.At(v.Pos, "named entries stand where a value or a list belongs", "")
+		misplaced(v, "a value or a list", "", faults)
 		return
 	}
 	for _, item := range items {
+		if item.Refused {
+			continue
+		}
 		var a At[T]
 		a.ReadSource(item, faults)
-		if a.IsSet() {
-			*o = append(*o, a)
-		}
+		*o = append(*o, a)
 	}
 }
 
@@ -144,17 +172,26 @@ func (l *List[T]) ReadSource(v *Value, faults *diag.List) {
 		items = []*Value{v}
 	}
 	for _, item := range items {
+		if item.Refused {
+			continue
+		}
 		var e T
 		Decode(item, &e, faults)
 		*l = append(*l, e)
 	}
 }
 
-// Reader is what a type implements to read itself.
+// Reader is what a type implements to read itself. It is not asked to read a
+// value that was refused.
 type Reader interface {
 	ReadSource(v *Value, faults *diag.List)
 }
 
 func (f Form) word() string {
-	return [...]string{"single value", "group of named entries", "list"}[f]
+	return [...]string{"a single value", "a group of named entries", "a list"}[f]
+}
+
+// misplaced records that a value has the wrong shape for its place.
+func misplaced(v *Value, belongs, expected string, faults *diag.List) {
+	faults.At(v.Pos, v.Form.word()+" stands where "+belongs+" belongs", expected)
 }

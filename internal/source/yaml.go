@@ -10,7 +10,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"gopkg.in/yaml.v3"
+	"go.yaml.in/yaml/v3"
 
 	"auditgen/internal/diag"
 )
@@ -18,80 +18,153 @@ import (
 // YAML reads one YAML document. It gives nil when the text cannot be read at
 // all; the faults then say why.
 func YAML(file string, data []byte, faults *diag.List) *Value {
-	if !utf8.Valid(data) {
-		faults.At(diag.Pos{File: file, Line: 1, Column: 1}, "the file is not UTF-8 text", "a text file saved as UTF-8")
+	data, ok := text(file, data, faults)
+	if !ok {
 		return nil
 	}
-	data, tabbed := untab(file, data, faults)
-	decoder := yaml.NewDecoder(bytes.NewReader(data))
+	data = blankLine.ReplaceAll(data, nil) // the library trips over a tab on a line of its own
+	lines := &lineReader{data: data}
+	if tabs := tabbed(file, data); len(tabs) > 0 {
+		for _, f := range tabs {
+			faults.Add(f)
+		}
+		// The rest of the file is read for its own faults, as it was probably meant.
+		if lines, ok = untab(data); !ok {
+			return nil
+		}
+	}
+	decoder := yaml.NewDecoder(lines)
 	var doc yaml.Node
 	if err := decoder.Decode(&doc); err != nil {
-		if !tabbed { // else the tabs are the likely cause, and named already
-			faults.Add(yamlFault(file, data, err))
-		}
+		faults.Add(yamlFault(file, lines, err))
 		return nil
 	}
+	if len(doc.Content) == 0 {
+		faults.Add(yamlFault(file, lines, io.EOF))
+		return nil
+	}
+	y := &yamlReader{file, faults}
 	var second yaml.Node
 	if err := decoder.Decode(&second); err == nil {
-		faults.At(diag.Pos{File: file, Line: second.Line, Column: 1}, "a second document begins here", "one document a file: remove the line ---")
+		faults.At(diag.Pos{File: file, Line: max(second.Line, 1), Column: 1}, "a second document begins here", "one document a file: remove the line ---")
 	} else if !errors.Is(err, io.EOF) {
-		faults.Add(yamlFault(file, data, err))
+		faults.Add(yamlFault(file, lines, err))
 	}
-	return (&yamlReader{file, faults}).value(doc.Content[0])
+	return y.value(doc.Content[0], "the file", 0)
 }
 
-// untab records each line that is indented with a tab, which YAML forbids and
-// reports in words that help nobody. It gives the text with two spaces for each
-// such tab, so that the rest of the file can still be read for its own faults.
-func untab(file string, data []byte, faults *diag.List) (clean []byte, found bool) {
-	lines := strings.Split(string(data), "\n")
-	for i, line := range lines {
-		body := strings.TrimLeft(line, " \t")
-		indent := line[:len(line)-len(body)]
-		if at := strings.IndexByte(indent, '\t'); at >= 0 && strings.TrimSpace(body) != "" {
-			faults.At(diag.Pos{File: file, Line: i + 1, Column: at + 1}, "a tab indents this line", "spaces: two for each level")
-			lines[i] = strings.ReplaceAll(indent, "\t", "  ") + body
-			found = true
-		}
-	}
-	return []byte(strings.Join(lines, "\n")), found
+// lineReader gives its text a line at a time, so that the number of lines taken
+// tells how far the parser came: its own errors name the line where the group
+// began that could not be finished.
+type lineReader struct {
+	data  []byte
+	taken int // bytes
+	lines int
 }
+
+func (l *lineReader) Read(p []byte) (int, error) {
+	rest := l.data[l.taken:]
+	if len(rest) == 0 {
+		return 0, io.EOF
+	}
+	n := bytes.IndexByte(rest, '\n') + 1
+	if n == 0 {
+		n = len(rest)
+	}
+	n = copy(p, rest[:n])
+	l.taken += n
+	l.lines = bytes.Count(l.data[:l.taken], []byte("\n"))
+	if l.data[l.taken-1] != '\n' {
+		l.lines++
+	}
+	return n, nil
+}
+
+var blankLine = regexp.MustCompile(`(?m)^[ \t]+\r?$`)
 
 var (
 	yamlLine = regexp.MustCompile(`line (\d+): `)
-	yamlMore = strings.NewReplacer(
-		"did not find expected key", "the line does not fit its surroundings: a colon, a quote or the indentation is off",
-		"could not find expected ':'", "a colon is missing behind the key",
-		"mapping values are not allowed in this context", "a second colon stands on the line, or the line above should end in a colon",
-		"found character that cannot start any token", "a character stands where none may begin a value",
-		"did not find expected ',' or ']'", "a list in brackets is not closed, or a comma is missing",
-		"did not find expected ',' or '}'", "a group in braces is not closed, or a comma is missing",
-		"found unexpected end of stream", "a quote is not closed",
-		"block sequence entries are not allowed in this context", "a list item begins where none may stand: put it on a line of its own",
-		"did not find expected '-' indicator", "the line does not fit the list above: begin it with a dash or mend its indentation",
-		"did not find expected node content", "a value is missing",
-		"did not find expected alphabetic or numeric character", "& and * have a meaning of their own at the start of a value: put quotes around it",
-	)
+	// yamlMore words the parser's errors for people, and tells which line to name.
+	yamlMore = []struct {
+		text, words string
+		at          yamlPlace
+	}{
+		{"did not find expected key", "the line does not fit its surroundings: a colon, a quote or the indentation is off", taken},
+		{"could not find expected ':'", "a colon is missing behind the key", named},
+		{"mapping values are not allowed in this context", "a second colon stands on the line, or the line above should end in a colon", named},
+		{"found character that cannot start any token", "a character stands where none may begin a value: put the value in quotes", named},
+		{"did not find expected ',' or ']'", "a list in brackets is not closed, or a comma is missing", opened},
+		{"did not find expected ',' or '}'", "a group in braces is not closed, or a comma is missing", opened},
+		{"found unexpected end of stream", "a quote is not closed", named},
+		{"found unexpected document indicator", "a quote is not closed", named},
+		{"block sequence entries are not allowed in this context", "a list item begins where none may stand: put it on a line of its own", named},
+		{"did not find expected '-' indicator", "the line does not fit the list above: begin it with a dash or mend its indentation", taken},
+		{"did not find expected node content", "a value is missing", taken},
+		{"did not find expected alphabetic or numeric character", "& and * have a meaning of their own at the start of a value: put quotes around it", named},
+		{"did not find expected comment or line break", "something stands behind | or >: put the text on lines of its own", named},
+		{"did not find expected <document start>", "the line does not belong to the group above: mend its indentation", taken},
+		{"found unknown escape character", "a backslash in double quotes has a meaning of its own: use single quotes", named},
+		{"unknown anchor", "* has a meaning of its own at the start of a value: put quotes around it", taken},
+		{"exceeded max depth", tooDeep, taken},
+		{"control characters are not allowed", "a control character stands in the file", taken},
+		{"found a tab character", "a tab stands where spaces belong", named},
+	}
 )
 
-func yamlFault(file string, data []byte, err error) diag.Fault {
+// yamlPlace is which line an error of the parser is about.
+type yamlPlace int
+
+const (
+	taken  yamlPlace = iota // the last line that the parser took
+	named                   // the line that it names
+	opened                  // the line behind the one that it names, where the bracket opens
+)
+
+func yamlFault(file string, from *lineReader, err error) diag.Fault {
 	if errors.Is(err, io.EOF) {
 		return diag.Fault{Pos: diag.Pos{File: file, Line: 1, Column: 1}, What: "the file is empty", Expected: "lines of the form name: value"}
 	}
 	text := strings.TrimPrefix(err.Error(), "yaml: ")
-	line := 1
+	line, said := from.lines, 0
 	if m := yamlLine.FindStringSubmatchIndex(text); m != nil {
-		line, _ = strconv.Atoi(text[m[2]:m[3]])
+		said, _ = strconv.Atoi(text[m[2]:m[3]])
 		text = text[m[1]:]
 	}
-	lines := strings.Split(string(data), "\n")
+	what := "the line cannot be read as YAML"
+	for _, m := range yamlMore {
+		if strings.Contains(text, m.text) {
+			what = m.words
+			if m.at == named && said > 0 {
+				line = said
+			} else if m.at == opened && said > 0 {
+				line = said + 1
+			}
+			break
+		}
+	}
+	lines := strings.Split(string(from.data), "\n")
 	line = min(max(line, 1), len(lines))
-	column := len([]rune(lines[line-1])) - len([]rune(strings.TrimLeft(lines[line-1], " "))) + 1
+	if strings.Contains(text, "cannot start any token") && strings.Contains(lines[line-1], "\t") {
+		what = "a tab stands on the line where spaces belong"
+	}
+	for line > 1 && strings.TrimSpace(lines[line-1]) == "" {
+		line--
+	}
+	column := utf8.RuneCountInString(lines[line-1]) - utf8.RuneCountInString(strings.TrimLeft(lines[line-1], " ")) + 1
 	return diag.Fault{
 		Pos:      diag.Pos{File: file, Line: line, Column: column},
-		What:     yamlMore.Replace(text),
-		Expected: "well-formed YAML on this line or the one before: " + strconv.Quote(strings.TrimSpace(lines[line-1])),
+		What:     what,
+		Expected: "well-formed YAML on this line and the one before: " + strconv.Quote(clip(strings.TrimSpace(lines[line-1]))),
 	}
+}
+
+// clip shortens a line that is quoted in a message.
+func clip(s string) string {
+	const most = 60
+	if r := []rune(s); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return s
 }
 
 type yamlReader struct {
@@ -103,36 +176,48 @@ func (y *yamlReader) pos(n *yaml.Node) diag.Pos {
 	return diag.Pos{File: y.file, Line: max(n.Line, 1), Column: max(n.Column, 1)}
 }
 
-func (y *yamlReader) value(n *yaml.Node) *Value {
+func (y *yamlReader) refuse(v *Value, what, expected string) *Value {
+	v.Refused = true
+	y.faults.At(v.Pos, what, expected)
+	return v
+}
+
+// value reads a node. A value left empty is refused: whoever wrote the key
+// meant something.
+func (y *yamlReader) value(n *yaml.Node, name string, depth int) *Value {
 	v := &Value{Pos: y.pos(n), Text: n.Value, Quoted: n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0}
-	if n.Anchor != "" || n.Kind == yaml.AliasNode {
-		y.faults.At(v.Pos, "anchors and aliases (& and *) are not read", "the value written out")
-		return nil
-	}
-	if n.Style&yaml.TaggedStyle != 0 {
-		y.faults.At(v.Pos, fmt.Sprintf("the tag %s is not read", n.Tag), "the value without it")
-		return nil
+	switch {
+	case depth > deepest:
+		refuseDepth(v, y.faults)
+		return v
+	case n.Anchor != "" || n.Kind == yaml.AliasNode:
+		return y.refuse(v, "anchors and aliases (& and *) are not read", "the value written out, or quotes around it")
+	case n.Style&yaml.TaggedStyle != 0:
+		return y.refuse(v, fmt.Sprintf("the tag %s is not read", n.Tag), "the value without it, or quotes around it")
 	}
 	switch n.Kind {
 	case yaml.MappingNode:
 		v.Form = Mapping
-		y.pairs(v, n)
+		y.pairs(v, n, depth)
 	case yaml.SequenceNode:
 		v.Form = Sequence
 		for _, c := range n.Content {
-			if item := y.present(c, "this list item"); item != nil {
-				v.Items = append(v.Items, item)
-			}
+			v.Items = append(v.Items, y.value(c, "this list item", depth+1))
 		}
+	default:
+		if !v.Quoted && (n.Value == "~" || n.Value == "null") {
+			v.Text = ""
+		}
+		refuseBlank(v, name, y.faults)
 	}
 	return v
 }
 
-func (y *yamlReader) pairs(v *Value, n *yaml.Node) {
+func (y *yamlReader) pairs(v *Value, n *yaml.Node, depth int) {
 	first := map[string]int{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
-		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" {
+		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || key.Anchor != "" || strings.TrimSpace(key.Value) == "" {
 			y.faults.At(y.pos(key), "this key is not a plain word", "a word and a colon")
 			continue
 		}
@@ -141,17 +226,6 @@ func (y *yamlReader) pairs(v *Value, n *yaml.Node) {
 			continue
 		}
 		first[key.Value] = key.Line
-		if value := y.present(n.Content[i+1], fmt.Sprintf("%q", key.Value)); value != nil {
-			v.Pairs = append(v.Pairs, Pair{key.Value, y.pos(key), value})
-		}
+		v.Pairs = append(v.Pairs, Pair{key.Value, y.pos(key), y.value(n.Content[i+1], strconv.Quote(key.Value), depth+1)})
 	}
-}
-
-// present refuses a value left empty: whoever wrote the key meant something.
-func (y *yamlReader) present(n *yaml.Node, what string) *Value {
-	if n.Kind == yaml.ScalarNode && n.Tag == "!!null" && n.Style == 0 && (n.Value == "" || n.Value == "~" || n.Value == "null") {
-		y.faults.At(y.pos(n), what+" has no value", "a value, or the line removed")
-		return nil
-	}
-	return y.value(n)
 }
