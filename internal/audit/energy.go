@@ -121,8 +121,10 @@ func (y *yearPass) monthSteps(i int) {
 	}
 	energy := profile.SumEnergyF.Apply(s, id+"energy", "energy of "+monthName(i), "Wh", parts)
 	reactive := reactiveF.Apply(s, id+"reactive", "reactive energy of "+monthName(i), "varh", pairs)
-	pf := profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive)
-	m := Month{Month: i, Reactive: derived(reactive), PF: ratioOf(pf)}
+	m := Month{Month: i, Reactive: derived(reactive)}
+	if energy.V != 0 || reactive.V != 0 { // a month in which nothing runs has no power factor
+		m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
+	}
 	m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step, 0)
 	for slot := range y.model.tariff.Slots() {
 		m.BySlot = append(m.BySlot, float64(y.base.energy.Energy(time.Month(i+1), profile.SlotsOf(slot)))/1e3)
