@@ -56,7 +56,7 @@ func (v *visit) energyIntro() []string {
 			largest = l
 		}
 	}
-	if largest != nil && v.Energy.Value > 0 {
+	if largest != nil && v.Energy.Value > 0 && len(v.Loads) > 1 {
 		out = append(out, fmt.Sprintf("The largest single line is %s: %s of the year’s energy.", mid(largest.Name), portion(largest.Energy.Value/v.Energy.Value)))
 	}
 	if e := v.Record.Site.Emission; e != nil && e.Factor.IsSet() {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"strings"
+	"unicode"
 )
 
 // Section is the head of a section: its anchor, number, topic, and the heading,
@@ -150,17 +151,15 @@ func (v *visit) runningHead() string {
 	return v.client() + ": electrical energy assessment, " + strings.ReplaceAll(dateWords(v.Record.Visit.Date.Value), nbsp, " ")
 }
 
-// initials are the first letters of the first two words that begin with one.
+// initials are the first letters, as capitals, of the first two words that
+// begin with one.
 func initials(name string) string {
 	var out []rune
 	for _, w := range strings.Fields(name) {
 		r := []rune(w)[0]
-		if len(out) < 2 && (r >= 'A' && r <= 'Z' || r > 127) {
-			out = append(out, r)
+		if len(out) < 2 && unicode.IsLetter(r) {
+			out = append(out, unicode.ToUpper(r))
 		}
-	}
-	if len(out) == 0 {
-		return "·"
 	}
 	return string(out)
 }

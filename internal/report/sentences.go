@@ -81,6 +81,10 @@ func actionSentence(fs []finding.Finding, unassessed int, headline func(finding.
 		return "Nothing needs action now; " + numeral(plan) + " findings are worth a plan."
 	case watch > 0:
 		return "Nothing needs action; " + count(watch, "finding is", "findings are") + " worth watching."
+	case len(fs) == 0 && unassessed > 0:
+		return "Nothing could be judged from these readings."
+	case len(fs) == 0:
+		return "Nothing was judged."
 	case unassessed > 0:
 		return "Nothing was found out of order, but " + count(unassessed, "matter", "matters") + " could not be judged."
 	}
@@ -172,6 +176,8 @@ func foundHeading(fs []finding.Finding, unassessed int) string {
 	switch {
 	case n == 0 && len(fs) == 0 && unassessed > 0:
 		return "Nothing could be judged from these readings"
+	case n == 0 && len(fs) == 0:
+		return "Nothing was judged"
 	case n == 0:
 		return "Nothing was found out of order"
 	case now == n && n == 1:

@@ -165,10 +165,19 @@ func (v *visit) first() First {
 		s.Steps = append(s.Steps, step)
 	}
 	if len(s.Steps) == 0 {
-		s.None = "Nothing in the readings asks for a step now."
-		if len(v.Unassessed) > 0 {
-			s.None = "Nothing in the readings asks for a step now. " + capital(count(len(v.Unassessed), "matter", "matters")) + " could not be judged; part B says which reading would settle each."
-		}
+		s.None = noSteps(len(v.Findings), len(v.Unassessed))
 	}
 	return s
+}
+
+// noSteps says why there is nothing to do first.
+func noSteps(findings, unassessed int) string {
+	text := "Nothing in the readings asks for a step now."
+	if findings == 0 {
+		text = "No step follows from what was read."
+	}
+	if unassessed > 0 {
+		text += " " + capital(count(unassessed, "matter", "matters")) + " could not be judged; part B says which reading would settle " + choose(unassessed, "it", "each") + "."
+	}
+	return text
 }

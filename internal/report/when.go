@@ -144,6 +144,9 @@ func (v *visit) heatFigure(message string) *Figure {
 
 // steps are six even edges of round numbers between low and high.
 func steps(low, high float64) []float64 {
+	if high <= low {
+		low = 0 // a flat day still stands in some class
+	}
 	size := niceStep((high - low) / charts.Classes)
 	start := (math.Floor(low/size) + 1) * size
 	out := make([]float64, charts.Classes-1)

@@ -102,7 +102,13 @@ func (v *visit) setFormula(w *Work, s working.Step) {
 	}
 	w.Left = layout(eq.left, nil)
 	w.Symbolic = layout(open(eq.right), nil)
-	w.Numeric = layout(open(eq.right), v.substitutes(s, eq.right))
+	subs := v.substitutes(s, eq.right)
+	for name := range subs {
+		if !eq.right.holds(name) {
+			return // a number without a place in the text would mislead
+		}
+	}
+	w.Numeric = layout(open(eq.right), subs)
 }
 
 func (v *visit) substitutes(s working.Step, right *expr) substitutes {
