@@ -1,0 +1,104 @@
+package audit
+
+import (
+	"os"
+	"reflect"
+	"runtime"
+	"testing"
+
+	"auditgen/internal/civil"
+	"auditgen/internal/diag"
+	"auditgen/internal/site"
+)
+
+func example(t testing.TB) *site.Record {
+	t.Helper()
+	var faults diag.List
+	rec := site.Read(site.Folder{FS: os.DirFS("../.."), Dir: "sites/example"}, civil.Date{}, &faults)
+	if rec == nil {
+		t.Fatal(faults.Err())
+	}
+	return rec
+}
+
+// The same files give the same figures and the same working, step by step, on
+// one processor or several.
+func TestTwoRunsAreTheSame(t *testing.T) {
+	for name, rec := range map[string]*site.Record{"mixed": mixed.record(t), "example": example(t)} {
+		a, err := Run(rec)
+		if err != nil {
+			t.Fatal(err)
+		}
+		before := runtime.GOMAXPROCS(1)
+		b, err := Run(rec)
+		runtime.GOMAXPROCS(before)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, st := range a.Sheet.Steps() {
+			if other := b.Sheet.Steps()[i]; !reflect.DeepEqual(st, other) {
+				t.Fatalf("%s: step %d is %+v, then %+v", name, i, st, other)
+			}
+		}
+		x, y := reflect.ValueOf(*a), reflect.ValueOf(*b)
+		for i := range x.NumField() {
+			f := x.Type().Field(i)
+			if f.IsExported() && f.Name != "Sheet" && !reflect.DeepEqual(x.Field(i).Interface(), y.Field(i).Interface()) {
+				t.Errorf("%s: %s differs between two runs", name, f.Name)
+			}
+		}
+	}
+}
+
+// An evaluation keeps nothing of the one before it: the sensitivities are the
+// same to the last bit whoever works them out, and in whatever order.
+func TestSensitivitiesDoNotDependOnOrder(t *testing.T) {
+	r := mixed.run(t)
+	m := r.model
+	l := m.layout(lineIDs(r.Bills), len(r.Loads))
+	useOf := make([]int, len(r.Loads))
+	for i := range useOf {
+		useOf[i] = i
+	}
+	want, err := m.sensitivities(l, useOf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, stride := range []int{1, 3} {
+		got := make([][]float64, len(m.params))
+		for first := stride - 1; first >= 0; first-- {
+			if err := m.sensitivityRows(got, first, stride, l, useOf); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("in steps of %d the sensitivities differ", stride)
+		}
+	}
+}
+
+// The contributions are shares of one variance, largest first.
+func TestContributionsAreShares(t *testing.T) {
+	r := mixed.run(t)
+	for name, cs := range map[string][]Contribution{"energy": r.Contributions, "cost": r.CostContributions} {
+		sum := 0.0
+		for i, c := range cs {
+			sum += c.Share
+			if c.Label == "" || c.Mend == "" || c.Share < 0 || i > 0 && c.Share > cs[i-1].Share {
+				t.Errorf("%s: %+v at %d", name, c, i)
+			}
+		}
+		nearly(t, name, sum, 1, 1e-9)
+	}
+}
+
+// BenchmarkRun works the demonstration site's year out.
+func BenchmarkRun(b *testing.B) {
+	rec := example(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Run(rec); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
