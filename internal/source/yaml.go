@@ -193,7 +193,7 @@ func (y *yamlReader) value(n *yaml.Node, name string, depth int) *Value {
 	case n.Anchor != "" || n.Kind == yaml.AliasNode:
 		return y.refuse(v, "anchors and aliases (& and *) are not read", "the value written out, or quotes around it")
 	case n.Style&yaml.TaggedStyle != 0:
-		return y.refuse(v, fmt.Sprintf("the tag %s is not read", n.Tag), "the value without it, or quotes around it")
+		return y.refuse(v, fmt.Sprintf("the tag %q is not read", n.Tag), "the value without it, or quotes around it")
 	}
 	switch n.Kind {
 	case yaml.MappingNode:

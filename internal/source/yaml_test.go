@@ -120,7 +120,7 @@ func TestYAMLTraps(t *testing.T) {
 		{"alias", "a: &x 1\nb: *x\n", "f.yaml:1:4: anchors and aliases (& and *) are not read; expected the value written out, or quotes around it\nf.yaml:2:4: anchors and aliases (& and *) are not read; expected the value written out, or quotes around it", "group@1:1\n  a@1:1 refused@1:4\n  b@2:1 refused@2:4\n"},
 		{"alias of nothing", "a: *x\n", "f.yaml:1:1: * has a meaning of its own at the start of a value: put quotes around it; expected well-formed YAML on this line and the one before: \"a: *x\"", ""},
 		{"merge key", "a: {b: 1}\nc:\n  <<: {b: 2}\n", "f.yaml:3:3: this key is not a plain word; expected a word and a colon", "group@1:1\n  a@1:1 group@1:4\n    b@1:5 \"1\"@1:8\n  c@2:1 group@3:3\n"},
-		{"tag", "a: !!str 1\nb: !own 2\n", "f.yaml:1:4: the tag !!str is not read; expected the value without it, or quotes around it\nf.yaml:2:4: the tag !own is not read; expected the value without it, or quotes around it", "group@1:1\n  a@1:1 refused@1:4\n  b@2:1 refused@2:4\n"},
+		{"tag", "a: !!str 1\nb: !own 2\n", "f.yaml:1:4: the tag \"!!str\" is not read; expected the value without it, or quotes around it\nf.yaml:2:4: the tag \"!own\" is not read; expected the value without it, or quotes around it", "group@1:1\n  a@1:1 refused@1:4\n  b@2:1 refused@2:4\n"},
 		{"list as key", "? [a, b]\n: 1\nc: 2\n", "f.yaml:1:3: this key is not a plain word; expected a word and a colon", "group@1:1\n  c@3:1 \"2\"@3:4\n"},
 		{"empty key", "\"\": 1\nc: 2\n", "f.yaml:1:1: this key is not a plain word; expected a word and a colon", "group@1:1\n  c@2:1 \"2\"@2:4\n"},
 		{"second document", "a: 1\n---\nb: 2\n", "f.yaml:2:1: a second document begins here; expected one document a file: remove the line ---", "group@1:1\n  a@1:1 \"1\"@1:4\n"},
