@@ -5,7 +5,6 @@ import (
 	"html/template"
 	"regexp"
 
-	"auditgen/internal/source"
 	"auditgen/internal/tariff"
 )
 
@@ -105,120 +104,29 @@ func (v *visit) tariffUsed(s *BasisSection) {
 	add("Currency", t.Currency.Value.Code)
 	add("Taxes", t.TaxNote)
 	add("File", t.Name.Pos.File)
-	for _, c := range t.Charges {
-		s.Charges = append(s.Charges, chargeRows(c)...)
+	for _, d := range t.Describe() {
+		s.Charges = append(s.Charges, chargeRow(d))
 	}
 }
 
-// chargeRows words a charge as typed: one row, or one for each block.
-func chargeRows(c tariff.Charge) []ChargeRow {
-	row := ChargeRow{ID: c.ID.Value, Label: cmpOr(c.Label, c.ID.Value), At: at(c.Pos), How: c.Note}
-	one := func(price, how string, where source.Where) []ChargeRow {
-		row.Price = priceText(price)
-		row.How = joinSentences(how, row.How)
-		if where.Pos.IsSet() {
-			row.At = at(where.Pos)
-		}
-		return []ChargeRow{row}
-	}
-	switch {
-	case c.Fixed != nil:
-		return one(c.Fixed.Price.Text, "fixed"+when(nil, c.Fixed.Season), c.Fixed.Where)
-	case c.Energy != nil:
-		return blocks(row, c.Energy.Price, c.Energy.Blocks, "active energy"+when(c.Energy.Period, c.Energy.Season))
-	case c.Reactive != nil:
-		how := "reactive energy"
-		if c.Reactive.Above.Text != "" {
-			how += " above " + typed(c.Reactive.Above.Text)
-		}
-		return one(c.Reactive.Price.Text, how+when(c.Reactive.Period, c.Reactive.Season), c.Reactive.Where)
-	case c.Demand != nil:
-		how := fmt.Sprintf("highest mean over %d%smin", c.Demand.Window.Value.Minutes, nbsp)
-		for _, l := range c.Demand.AtLeast {
-			how += ", at least " + typed(l.Text)
-		}
-		return blocks(row, c.Demand.Price, c.Demand.Blocks, how+when(c.Demand.Period, c.Demand.Season))
-	case c.PowerFactor != nil:
-		return one(factorText(c.PowerFactor), "on "+words(c.PowerFactor.Of), c.PowerFactor.Where)
-	case c.Percent != nil:
-		return one(c.Percent.Rate.Text, "of "+words(c.Percent.Of), c.Percent.Where)
-	case c.Minimum != nil:
-		return one(c.Minimum.Price.Text, "least amount", c.Minimum.Where)
-	case c.Tax != nil:
-		return one(c.Tax.Rate.Text, "of "+words(c.Tax.Of), c.Tax.Where)
-	}
-	return []ChargeRow{row}
-}
-
-func blocks(row ChargeRow, price tariff.Price, bs []tariff.Block, how string) []ChargeRow {
-	row.How = joinSentences(how, row.How)
-	if price.Text != "" {
-		row.Price, row.At = priceText(price.Text), at(price.Pos)
-		return []ChargeRow{row}
-	}
-	var out []ChargeRow
-	for i, b := range bs {
-		r := row
-		r.Price, r.At = priceText(b.Price.Text), at(b.Price.Pos)
-		edge := "the rest"
-		if b.UpTo.IsSet() {
-			edge = "up to " + typed(b.UpTo.Text)
-		}
-		r.Label = row.Label + ", " + edge
+// chargeRow words a charge as the tariff states it.
+func chargeRow(d tariff.Described) ChargeRow {
+	row := ChargeRow{ID: d.ID, Label: typed(cmpOr(d.Label, d.ID)), At: at(d.At)}
+	for i, p := range d.Prices {
 		if i > 0 {
-			r.How = ""
+			row.Price += "; "
+		} else if p.At.IsSet() {
+			row.At = at(p.At)
 		}
-		out = append(out, r)
+		row.Price += priceText(p.Text)
 	}
-	return out
-}
-
-// factorText words a power-factor rule as typed.
-func factorText(p *tariff.PowerFactor) string {
-	text := ""
-	for _, s := range p.Slopes {
-		part := ""
-		if s.Add.Text != "" {
-			part = "adds " + s.Add.Text + " below " + s.Below.Text
+	for i, text := range d.Text {
+		if i > 0 {
+			row.How += "; "
 		}
-		if s.Less.Text != "" {
-			part = "takes off " + s.Less.Text + " above " + s.Above.Text
-		}
-		text = joinSentences2(text, part)
+		row.How += typed(text)
 	}
-	for _, s := range p.Steps {
-		text = joinSentences2(text, "from "+s.From.Text+": "+s.Percent.Text)
-	}
-	if r := p.Ratio; r != nil {
-		text = joinSentences2(text, "adds "+r.Add.Text+" of target "+r.Target.Text+" over actual, less 1")
-	}
-	return typed(text)
-}
-
-func joinSentences2(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return joinSentences(a, b)
-}
-
-func when(period, season source.OneOrMany[string]) string {
-	out := ""
-	if len(period) > 0 {
-		out += ", " + words(period)
-	}
-	if len(season) > 0 {
-		out += ", in " + words(season)
-	}
-	return out
-}
-
-func words(ws source.OneOrMany[string]) string {
-	out := make([]string, len(ws))
-	for i, w := range ws {
-		out[i] = w.Value
-	}
-	return list(out)
+	return row
 }
 
 // sources are the published formulas' sources of what is printed, each once.

@@ -19,6 +19,9 @@ type expr struct {
 // nil where there is no equals sign.
 type equation struct{ left, right *expr }
 
+// longestFormula is the longest text, in bytes, that is taken for a formula.
+const longestFormula = 1000
+
 // deepest bounds how far parentheses may nest.
 const deepest = 60
 
@@ -26,6 +29,9 @@ const deepest = 60
 // _subscript, numbers, + - * / ^, parentheses, and functions whose arguments
 // are parted by ";" or ",".
 func parseFormula(text string) (equation, error) {
+	if len(text) > longestFormula {
+		return equation{}, fmt.Errorf("formula: %d characters are more than %d", len(text), longestFormula)
+	}
 	p := &formulaParser{rest: text}
 	left := p.sum(0)
 	eq := equation{left: left}

@@ -42,10 +42,10 @@ func (v *visit) calibration(i record.Instrument) string {
 		text = "calibrated on " + dateWords(i.Calibrated.Value)
 	}
 	if i.Certificate.IsSet() {
-		text = joinSentences2(text, "certificate "+i.Certificate.Value)
+		text = joinSentences(text, "certificate "+i.Certificate.Value)
 	}
 	if i.Due.IsSet() {
-		text = joinSentences2(text, "next due "+dateWords(i.Due.Value))
+		text = joinSentences(text, "next due "+dateWords(i.Due.Value))
 		if v.Record.Visit.Date.Value.Compare(i.Due.Value) > 0 {
 			text += ", which was before this visit"
 		}

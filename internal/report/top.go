@@ -51,9 +51,10 @@ func (t *Top) explainInterval() {
 	}
 }
 
+// joinSentences puts two parts into one sentence; either may be empty.
 func joinSentences(a, b string) string {
-	if b == "" {
-		return a
+	if a == "" || b == "" {
+		return a + b
 	}
 	return a + "; " + b
 }
