@@ -145,11 +145,33 @@ type evaluation struct {
 	model    *model
 	energy   *profile.Model
 	demand   map[int]*profile.Model
-	reactive float64 // scale of all reactive power; 1 as it is
+	peaks    map[peakKey]profile.Peak // those asked for since the doubts were set
+	reactive float64                  // scale of all reactive power; 1 as it is
+}
+
+type peakKey struct {
+	window int // min
+	month  time.Month
+	slots  profile.Slots
+	unit   profile.Unit
+}
+
+// peak gives the highest demand of a month. Charges, ratchets and the outputs
+// ask for the same ones.
+func (e *evaluation) peak(k peakKey) profile.Peak {
+	if p, ok := e.peaks[k]; ok {
+		return p
+	}
+	var p profile.Peak
+	if d, ok := e.demand[k.window]; ok {
+		p, _ = d.Demand(k.month, k.slots, k.unit)
+	}
+	e.peaks[k] = p
+	return p
 }
 
 func (m *model) newEvaluation() (*evaluation, error) {
-	e := &evaluation{model: m, demand: map[int]*profile.Model{}, reactive: 1}
+	e := &evaluation{model: m, demand: map[int]*profile.Model{}, peaks: map[peakKey]profile.Peak{}, reactive: 1}
 	ms := m.machines(nil, true, nil)
 	var err error
 	if e.energy, err = profile.NewModel(m.year(), ms); err != nil {
@@ -169,6 +191,7 @@ func (e *evaluation) set(z []float64, keep func(load int) bool) error {
 	if err := e.energy.Set(e.scaled(e.model.machines(z, true, keep))); err != nil {
 		return err
 	}
+	clear(e.peaks)
 	ms := e.scaled(e.model.machines(z, false, keep))
 	for _, d := range e.demand {
 		if err := d.Set(ms); err != nil {
@@ -208,10 +231,16 @@ type monthUse struct {
 
 func (u *monthUse) slots(set tariff.SlotSet) profile.Slots {
 	var s profile.Slots
+	all := true
 	for i := range u.model.tariff.Slots() {
 		if set.Has(tariff.Slot(i)) {
 			s |= profile.SlotsOf(i)
+		} else {
+			all = false
 		}
+	}
+	if all {
+		return profile.AllSlots
 	}
 	return s
 }
@@ -228,12 +257,7 @@ func (u *monthUse) Reactive(set tariff.SlotSet) quantity.VarHours {
 
 // Demand is the expected highest demand.
 func (u *monthUse) Demand(set tariff.SlotSet, unit tariff.DemandUnit, window int) float64 {
-	d, ok := u.demand[window]
-	if !ok {
-		return 0
-	}
-	peak, _ := d.Demand(u.month, u.slots(set), demandUnit(unit))
-	return math.Max(peak.Mean, 0)
+	return math.Max(u.peak(peakKey{window, u.month, u.slots(set), demandUnit(unit)}).Mean, 0)
 }
 
 func demandUnit(u tariff.DemandUnit) profile.Unit {
@@ -276,14 +300,13 @@ func (e *evaluation) outputs(l layout, useOf []int) ([]float64, error) {
 		out[l.loads+i] = kwh
 		out[l.uses+useOf[i]] += kwh
 	}
-	d := e.demand[e.model.window]
+	w := e.model.window
 	for i := range 12 {
 		month := time.Month(i + 1)
 		out[l.months+i] = float64(e.energy.Energy(month, profile.AllSlots)) / 1e3
 		out[l.energy] += out[l.months+i]
-		kw, _ := d.Demand(month, profile.AllSlots, profile.Active)
-		kva, _ := d.Demand(month, profile.AllSlots, profile.Apparent)
-		out[l.kw+i], out[l.kva+i] = kw.Mean/1e3, kva.Mean/1e3
+		out[l.kw+i] = e.peak(peakKey{w, month, profile.AllSlots, profile.Active}).Mean / 1e3
+		out[l.kva+i] = e.peak(peakKey{w, month, profile.AllSlots, profile.Apparent}).Mean / 1e3
 	}
 	bills, err := e.bills()
 	if err != nil {
