@@ -19,22 +19,21 @@ type Explanation struct {
 }
 
 // LineMonth is one month of a charge.
-type LineMonth struct {
-	Month, Quantity, Price, Amount string
-	from                           string
-}
+type LineMonth struct{ Month, Quantity, Price, Amount string }
 
-// add appends a month, or lengthens the row before it when that says the same.
-func (e *Explanation) add(m LineMonth) {
-	m.from = m.Month
-	if n := len(e.Months); n > 0 {
-		last := &e.Months[n-1]
-		if last.Quantity == m.Quantity && last.Price == m.Price && last.Amount == m.Amount && last.Month != m.Month {
-			last.Month = last.from + " to " + m.Month + ", each"
-			return
+// merge makes one row of months that all say the same.
+func merge(months []LineMonth) []LineMonth {
+	for _, m := range months {
+		if m.Quantity != months[0].Quantity || m.Price != months[0].Price || m.Amount != months[0].Amount {
+			return months
 		}
 	}
-	e.Months = append(e.Months, m)
+	if len(months) < 2 || months[0].Month == months[len(months)-1].Month {
+		return months
+	}
+	one := months[0]
+	one.Month += " to " + months[len(months)-1].Month + ", each"
+	return []LineMonth{one}
 }
 
 // explain gathers what the bills say of a line over the months.
@@ -60,10 +59,11 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 			if first == "" {
 				first = billMonthName(b)
 			}
-			e.add(LineMonth{Month: billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
+			e.Months = append(e.Months, LineMonth{Month: billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
 		}
 	}
-	if len(e.Sentences) > 0 && first != "" {
+	e.Months = merge(e.Months)
+	if len(e.Sentences) > 0 && !strings.HasPrefix(e.Sentences[0], first) {
 		e.Sentences[0] = first + ", for example: " + e.Sentences[0]
 	}
 	if note != "" {

@@ -246,10 +246,11 @@ func addUp(values []float64, place int) []float64 {
 }
 
 var (
-	negative = regexp.MustCompile(`(^|[\s(])-(\d)`)
-	unitGap  = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
-	monthKey = regexp.MustCompile(`(^| )(\d{4})-(\d{2})($|[ ,.;:])`)
-	shareGap = regexp.MustCompile(`(\d) ([%°])`)
+	negative   = regexp.MustCompile(`(^|[\s(])-(\d)`)
+	unitGap    = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
+	longNumber = regexp.MustCompile(`(^|[ (])(\d{4,}\.\d+|\d{5,})\b`)
+	monthKey   = regexp.MustCompile(`(^| )(\d{4})-(\d{2})($|[ ,.;:])`)
+	shareGap   = regexp.MustCompile(`(\d) ([%°])`)
 )
 
 // typed sets a text that a person or another package wrote as the report sets
@@ -259,8 +260,22 @@ func typed(text string) string {
 	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
 	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
 	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
+	text = longNumber.ReplaceAllStringFunc(text, groupDigits)
 	text = monthKey.ReplaceAllStringFunc(text, monthInWords)
 	return strings.ReplaceAll(text, "'", "’")
+}
+
+// groupDigits groups the digits of a plain number before its point.
+func groupDigits(text string) string {
+	m := longNumber.FindStringSubmatch(text)
+	whole, fraction, point := strings.Cut(m[2], ".")
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "," + whole[i:]
+	}
+	if point {
+		whole += "." + fraction
+	}
+	return m[1] + whole
 }
 
 // monthInWords turns 2031-01 into January 2031.
