@@ -72,12 +72,19 @@ func (l *List) At(pos Pos, what, expected string) {
 // Len is the number of faults recorded.
 func (l *List) Len() int { return len(l.faults) }
 
-// Sorted gives the faults in the order of files and lines; of equal faults at
-// one place it keeps one.
+// Sorted gives the faults in the order of files, lines and columns, those at one
+// place in the order in which they were found; of equal faults it keeps one.
 func (l *List) Sorted() []Fault {
-	s := slices.Clone(l.faults)
+	var s []Fault
+	seen := map[Fault]bool{}
+	for _, f := range l.faults {
+		if !seen[f] {
+			seen[f] = true
+			s = append(s, f)
+		}
+	}
 	slices.SortStableFunc(s, func(a, b Fault) int { return a.Pos.Compare(b.Pos) })
-	return slices.Compact(s)
+	return s
 }
 
 // Err gives the faults as one error, or nil when there are none.
@@ -124,13 +131,26 @@ func (p *Problem) At(pos Pos) Fault {
 	return Fault{Pos: pos, What: p.What, Expected: p.Expected, Nearest: p.Nearest}
 }
 
-// Nearest gives the option closest in spelling to word, or "" when none is
-// close enough to be what was meant. Among equals it takes the first.
+// Nearest gives the option closest in spelling to word, capitals aside, or ""
+// when none is close enough to be what was meant. Among equals it takes the
+// first. A word that begins like one option alone (volts, voltage) is close.
 func Nearest(word string, options []string) string {
+	word = strings.ToLower(word)
 	best, bestDistance := "", len([]rune(word))/2+1
 	for _, o := range options {
-		if d := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(o)); d < bestDistance {
+		if d := levenshtein.ComputeDistance(word, strings.ToLower(o)); d < bestDistance {
 			best, bestDistance = o, d
+		}
+	}
+	if best != "" || len(word) < 3 {
+		return best
+	}
+	for _, o := range options {
+		if strings.HasPrefix(strings.ToLower(o), word[:3]) {
+			if best != "" {
+				return ""
+			}
+			best = o
 		}
 	}
 	return best
@@ -156,4 +176,13 @@ func Choice(options []string) string {
 		return options[0] + " or " + options[1]
 	}
 	return "one of " + strings.Join(options, ", ")
+}
+
+// Or words a list of options within a sentence: "a", "a or b", "a, b or c".
+func Or(options []string) string {
+	n := len(options)
+	if n < 2 {
+		return strings.Join(options, "")
+	}
+	return strings.Join(options[:n-1], ", ") + " or " + options[n-1]
 }

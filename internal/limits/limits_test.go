@@ -270,7 +270,7 @@ tables:
 		`data/x.yaml:6:5: table "a" has no statistic; expected what it is defined over`,
 		`data/x.yaml:7:13: unknown status "rumour"; expected one of seen, secondary, memory`,
 		`data/x.yaml:10:31: "1-5" is not a range of harmonic orders; expected an order from 2, or a range such as 17-49`,
-		`data/x.yaml:10:43: "5" has no unit; expected ratio in %, such as 62 %`,
+		`data/x.yaml:10:43: "5" has no unit; expected percentage in %, such as 62 %`,
 	}
 	got := faults.Sorted()
 	if len(got) != len(want) {

@@ -1,4 +1,4 @@
-// Package money has exact decimal amounts and prices. Every rounding is named;
+// Package money has exact decimal amounts. Every rounding is named;
 // no binary floating-point number meets a price.
 package money
 
@@ -19,13 +19,31 @@ type Currency struct {
 	Places int32
 }
 
+// noCurrency are the codes that ISO 4217 keeps for no currency and for tests.
+var noCurrency = map[string]bool{"XXX": true, "XTS": true}
+
+// minorUnits are currencies whose decimals in ISO 4217, which bills use, differ
+// from those in everyday use, which the library gives (ISO 4217 list one, from
+// memory).
+var minorUnits = map[string]int{
+	"AFN": 2, "ALL": 2, "AMD": 2, "COP": 2, "GYD": 2, "IDR": 2, "IQD": 3, "IRR": 2, "KPW": 2, "LAK": 2, "LBP": 2, "MGA": 2,
+	"MMK": 2, "MNT": 2, "MUR": 2, "PKR": 2, "RSD": 2, "SLL": 2, "SOS": 2, "SYP": 2, "TZS": 2, "UZS": 2, "YER": 2,
+}
+
 // UnmarshalText reads an ISO 4217 code such as EUR.
 func (c *Currency) UnmarshalText(text []byte) error {
 	u, err := currency.ParseISO(string(text))
-	if err != nil || strings.ToUpper(string(text)) != string(text) {
-		return &diag.Problem{What: fmt.Sprintf("unknown currency %q", text), Expected: "an ISO 4217 code of three capitals, such as EUR, GBP or USD"}
+	if err != nil || u.String() != string(text) || noCurrency[u.String()] {
+		p := &diag.Problem{What: fmt.Sprintf("unknown currency %q", text), Expected: "an ISO 4217 code of three capitals, such as EUR, GBP or USD"}
+		if err == nil && !noCurrency[u.String()] {
+			p.Nearest = u.String()
+		}
+		return p
 	}
 	places, _ := currency.Standard.Rounding(u)
+	if n, ok := minorUnits[u.String()]; ok {
+		places = n
+	}
 	*c = Currency{Code: u.String(), Places: int32(places)}
 	return nil
 }
@@ -71,13 +89,6 @@ func (r Rounding) Round(d decimal.Decimal, places int32) decimal.Decimal {
 	return d.Round(places)
 }
 
-// Price is an exact amount of money per unit: "0.1523 /kWh", "1.92 /day".
-type Price struct {
-	Amount decimal.Decimal
-	Per    string // unit, as typed behind the stroke
-	Text   string
-}
-
 var decimalForm = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 
 // ParseDecimal reads an exact decimal number.
@@ -87,21 +98,6 @@ func ParseDecimal(text string) (decimal.Decimal, error) {
 		return decimal.Decimal{}, &diag.Problem{What: fmt.Sprintf("%q is not a number", text), Expected: "digits with a point before decimals, such as 0.1523"}
 	}
 	return decimal.NewFromString(text)
-}
-
-// UnmarshalText reads a price; the unit it is for must be stated.
-func (p *Price) UnmarshalText(text []byte) error {
-	s := strings.TrimSpace(string(text))
-	number, per, ok := strings.Cut(s, "/")
-	if !ok || strings.TrimSpace(per) == "" {
-		return &diag.Problem{What: fmt.Sprintf("price %q does not say per what", s), Expected: "a price per unit, such as 0.1523 /kWh or 1.92 /day"}
-	}
-	d, err := ParseDecimal(number)
-	if err != nil {
-		return err
-	}
-	*p = Price{Amount: d, Per: strings.TrimSpace(per), Text: s}
-	return nil
 }
 
 // Percent is an exact percentage: "4.5 %". Fraction is 0.045.

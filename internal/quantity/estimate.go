@@ -107,6 +107,7 @@ func parseEstimate[Q Quantity](text string) (Estimate[Q], error) {
 
 func plusMinus[Q Quantity](text, middle, width string) (Estimate[Q], error) {
 	var none Estimate[Q]
+	k := KindOf[Q]()
 	m, err := Parse[Q](middle)
 	if err != nil {
 		return none, err
@@ -126,7 +127,7 @@ func plusMinus[Q Quantity](text, middle, width string) (Estimate[Q], error) {
 		half = d.Value
 	}
 	if half < 0 {
-		return none, &diag.Problem{What: fmt.Sprintf("%q has a negative doubt", text), Expected: "a half-width of zero or more, such as 62 % ± 10 %"}
+		return none, &diag.Problem{What: fmt.Sprintf("%q has a negative doubt", text), Expected: "a half-width of zero or more, such as " + k.Example + " ± 10 % of value"}
 	}
 	return Estimate[Q]{Low: m.Value - half, Likely: m.Value, High: m.Value + half, Shape: Triangular}, nil
 }
@@ -146,12 +147,19 @@ func span[Q Quantity](text string) (Estimate[Q], error) {
 		if own == "" {
 			own = unit
 		}
+		if _, _, err := Number(number); err != nil {
+			return none, err
+		}
+		if own == "" {
+			return none, &diag.Problem{What: fmt.Sprintf("%q has no unit", text), Expected: fmt.Sprintf("%s in %s: %s", k.Name, diag.Or(k.Symbols()), form)}
+		}
 		d, err := Parse[Q](number + " " + own)
 		if err != nil {
-			if unit == "" {
-				return none, &diag.Problem{What: fmt.Sprintf("%q has no unit", text), Expected: fmt.Sprintf("%s in %s: %s", k.Name, diag.Choice(k.Symbols()), form)}
+			p := err.(*diag.Problem)
+			if p.Nearest != "" {
+				p.Nearest = strings.TrimSuffix(text, own) + strings.TrimPrefix(p.Nearest, number+" ")
 			}
-			return none, err
+			return none, p
 		}
 		values[i] = d.Value
 	}

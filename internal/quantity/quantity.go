@@ -68,7 +68,7 @@ var (
 	energy    = &Kind{"energy", []Unit{{"Wh", 1}, {"kWh", 1e3}, {"MWh", 1e6}}, "5000 kWh"}
 	reactiveE = &Kind{"reactive energy", []Unit{{"varh", 1}, {"kvarh", 1e3}, {"Mvarh", 1e6}}, "1200 kvarh"}
 	frequency = &Kind{"frequency", []Unit{{"Hz", 1}}, "50.02 Hz"}
-	ratio     = &Kind{"ratio", []Unit{{"%", 1e-2}}, "62 %"}
+	ratio     = &Kind{"percentage", []Unit{{"%", 1e-2}}, "62 %"}
 	angle     = &Kind{"angle", []Unit{{"°", 1}, {"deg", 1}}, "32.9 °"}
 	duration  = &Kind{"time", []Unit{{"h", 1}, {"min", 1.0 / 60}, {"s", 1.0 / 3600}}, "20 min"}
 	area      = &Kind{"area", []Unit{{"m²", 1}, {"m2", 1}, {"ft²", 0.09290304}, {"ft2", 0.09290304}}, "1450 m²"}
@@ -103,6 +103,11 @@ func (k *Kind) Symbols() []string {
 		s[i] = u.Symbol
 	}
 	return s
+}
+
+// expected words what may be typed.
+func (k *Kind) expected() string {
+	return fmt.Sprintf("%s in %s, such as %s", k.Name, diag.Or(k.Symbols()), k.Example)
 }
 
 // unit finds a unit by its symbol. Symbols are case-sensitive (mW is not MW);
@@ -141,7 +146,7 @@ var numberForm = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 func Number(text string) (value float64, decimals int, err error) {
 	if !numberForm.MatchString(text) {
 		p := &diag.Problem{What: fmt.Sprintf("%q is not a number", text), Expected: "digits with a point before decimals, such as 1234.5"}
-		if plain := strings.NewReplacer(" ", "", "_", "", "'", "", ",", ".").Replace(text); plain != text && numberForm.MatchString(plain) {
+		if plain := plainNumber(text); plain != text && numberForm.MatchString(plain) {
 			p.Nearest = plain
 		}
 		return 0, 0, p
@@ -156,14 +161,30 @@ func Number(text string) (value float64, decimals int, err error) {
 	return value, decimals, nil
 }
 
+// plainNumber takes out what people put into numbers. A single comma may have
+// been meant as a decimal point or to set thousands apart: before three digits
+// it is left, since a guess would be wrong by a factor of a thousand.
+func plainNumber(text string) string {
+	text = strings.NewReplacer(" ", "", "_", "", "'", "").Replace(strings.TrimPrefix(text, "+"))
+	if head, tail, ok := strings.Cut(text, ","); ok && len(tail) != 3 && !strings.Contains(head, ".") {
+		return head + "." + tail
+	}
+	return text
+}
+
+var (
+	// The spaces that word processors and web pages set between number and unit.
+	hardSpaces = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\u2009", " ")
+	// A space before another digit belongs to the number, which then has a
+	// fault of its own: 1 234 V is not 1 of the unit "234 V".
+	numberAndUnit = regexp.MustCompile(`(?s)^((?:[-+0-9.,_']|\s+[0-9])*)(.*)$`)
+)
+
 // split parts a number from the unit behind it.
 func split(text string) (number, unit string) {
-	text = strings.TrimSpace(strings.ReplaceAll(text, "\u00a0", " "))
-	i := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune("+-0123456789.,_'", r) })
-	if i < 0 {
-		return text, ""
-	}
-	return strings.TrimSpace(text[:i]), strings.TrimSpace(text[i:])
+	text = strings.TrimSpace(hardSpaces.Replace(text))
+	m := numberAndUnit.FindStringSubmatch(text)
+	return m[1], strings.TrimSpace(m[2])
 }
 
 // Parse reads a number with one of the units of Q. The error is a
@@ -171,6 +192,7 @@ func split(text string) (number, unit string) {
 func Parse[Q Quantity](text string) (Displayed[Q], error) {
 	var none Displayed[Q]
 	k := KindOf[Q]()
+	text = strings.TrimSpace(text)
 	number, symbol := split(text)
 	if number == "" {
 		return none, &diag.Problem{What: fmt.Sprintf("%q is not a %s", text, k.Name), Expected: "a number and a unit, such as " + k.Example}
@@ -182,13 +204,13 @@ func Parse[Q Quantity](text string) (Displayed[Q], error) {
 	if symbol == "" {
 		return none, &diag.Problem{
 			What:     fmt.Sprintf("%q has no unit", text),
-			Expected: fmt.Sprintf("%s in %s, such as %s", k.Name, diag.Choice(k.Symbols()), k.Example),
+			Expected: k.expected(),
 		}
 	}
 	u, ok := k.unit(symbol)
 	if !ok {
 		p := diag.OneOf("unit", symbol, k.Symbols())
-		p.Expected = fmt.Sprintf("%s in %s, such as %s", k.Name, p.Expected, k.Example)
+		p.Expected = k.expected()
 		if p.Nearest != "" {
 			p.Nearest = number + " " + p.Nearest
 		}
@@ -197,7 +219,7 @@ func Parse[Q Quantity](text string) (Displayed[Q], error) {
 	return Displayed[Q]{
 		Value: Q(value * u.Scale),
 		Step:  Q(math.Pow10(-decimals) * u.Scale),
-		Text:  strings.TrimSpace(text),
+		Text:  text,
 	}, nil
 }
 

@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"auditgen/internal/diag"
@@ -17,8 +18,9 @@ const (
 	Leading
 )
 
-// PowerFactor is a power factor as displayed, 0 to 1, with its direction:
-// "0.84 lag", "0.97 lead", "0.91".
+// PowerFactor is a power factor as displayed, -1 to 1, with its direction:
+// "0.84 lag", "0.97 lead", "0.91". Meters show a negative one when power flows
+// back, or when a clamp is on backwards.
 type PowerFactor struct {
 	Value Ratio
 	Step  Ratio
@@ -28,12 +30,12 @@ type PowerFactor struct {
 
 // UnmarshalText reads a power factor.
 func (p *PowerFactor) UnmarshalText(text []byte) error {
-	const expected = "a number from 0 to 1 with lag or lead, such as 0.84 lag"
+	const expected = "a number up to 1 with lag or lead, such as 0.84 lag"
 	s := strings.TrimSpace(string(text))
 	number, word := split(s)
 	value, decimals, err := Number(number)
 	if err != nil {
-		return &diag.Problem{What: fmt.Sprintf("%q is not a power factor", s), Expected: expected}
+		return &diag.Problem{What: fmt.Sprintf("%q is not a power factor", s), Expected: expected, Nearest: err.(*diag.Problem).Nearest}
 	}
 	if value < -1 || value > 1 {
 		return &diag.Problem{What: fmt.Sprintf("power factor %s is out of range", number), Expected: expected}
@@ -50,7 +52,7 @@ func (p *PowerFactor) UnmarshalText(text []byte) error {
 		pr.Expected = expected
 		return pr
 	}
-	*p = PowerFactor{Value: Ratio(value), Step: Ratio(pow10(-decimals)), Lead: lead, Text: s}
+	*p = PowerFactor{Value: Ratio(value), Step: Ratio(math.Pow10(-decimals)), Lead: lead, Text: s}
 	return nil
 }
 
@@ -95,7 +97,7 @@ func (d *Distortion) UnmarshalText(text []byte) error {
 	case "rms", "RMS":
 		d.Base = OfRMS
 		if r.Value >= 1 {
-			return &diag.Problem{What: fmt.Sprintf("%q is impossible: a share of rms stays below 100 %%", s), Expected: "of fundamental, if the meter shows 100 % or more"}
+			return &diag.Problem{What: fmt.Sprintf("%q is impossible: a share of rms stays below 100 %%", s), Expected: "% of fundamental, if the meter shows 100 % or more"}
 		}
 	default:
 		p := diag.OneOf("base", strings.TrimSpace(base), []string{"fundamental", "rms"})
@@ -104,6 +106,10 @@ func (d *Distortion) UnmarshalText(text []byte) error {
 	}
 	return nil
 }
+
+// mostCounted bounds a count, so that a slip of the finger cannot make numbers
+// beyond all reason.
+const mostCounted = 100_000
 
 // Count is a whole number of like things, 1 or more; it may carry a doubt:
 // "12", "10..12..15".
@@ -122,12 +128,12 @@ func (c *Count) UnmarshalText(text []byte) error {
 	}
 	var v [3]float64
 	for i, p := range parts {
-		n, decimals, err := Number(p)
+		n, decimals, err := Number(strings.TrimSpace(p))
 		if err != nil || decimals > 0 {
 			return &diag.Problem{What: fmt.Sprintf("%q is not a count", s), Expected: expected}
 		}
-		if n < 1 {
-			return &diag.Problem{What: fmt.Sprintf("count %s is below 1", p), Expected: expected}
+		if n < 1 || n > mostCounted {
+			return &diag.Problem{What: fmt.Sprintf("the count %s is out of range", strings.TrimSpace(p)), Expected: expected}
 		}
 		v[i] = n
 	}
@@ -148,12 +154,4 @@ func (c Count) Estimate() Estimate[Ratio] {
 		e.Shape = Triangular
 	}
 	return e
-}
-
-func pow10(n int) float64 {
-	f := 1.0
-	for ; n < 0; n++ {
-		f /= 10
-	}
-	return f
 }

@@ -151,7 +151,8 @@ func (f FN[R, A]) Call(a []A) R                       { return f.fn(a) }
 
 // Apply works the formula out and records the step.
 func (f F1[R, A]) Apply(s *Sheet, id, label, unit string, a Num[A]) Num[R] {
-	return Num[R]{f.fn(a.V), s.derive(id, label, unit, f.Formula, float64(f.fn(a.V)), a.Step)}
+	v := f.fn(a.V)
+	return Num[R]{v, s.derive(id, label, unit, f.Formula, float64(v), a.Step)}
 }
 
 // Apply works the formula out and records the step.
@@ -303,9 +304,12 @@ func (s *Sheet) Replay() error {
 			}
 			continue
 		}
-		if got := st.Formula.Eval(args...); got != st.Value && math.Abs(got-st.Value) > 1e-12*math.Abs(st.Value) {
-			return fmt.Errorf("step %s: recorded %g, replayed %g", st.ID, st.Value, got)
+		if got := st.Formula.Eval(args...); !same(got, st.Value) {
+			return fmt.Errorf("step %s: recorded %v, replayed %v", st.ID, st.Value, got)
 		}
 	}
 	return nil
 }
+
+// same allows for the last digits, and for nothing that is not a number.
+func same(a, b float64) bool { return a == b || math.Abs(a-b) <= 1e-12*math.Abs(b) }
