@@ -7,6 +7,7 @@ import (
 	"auditgen/internal/limits"
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
+	"auditgen/internal/site"
 )
 
 // voltageDistortion holds the distortion of the voltage against the limits of
@@ -30,9 +31,10 @@ var currentDistortion = Rule{
 
 // excess is a value against its limit.
 type excess struct {
-	what  string // "the 5th harmonic", "total distortion"
-	value audit.Value
-	limit limits.Limit[quantity.Ratio]
+	reading string
+	what    string // "the 5th harmonic", "total distortion"
+	value   audit.Value
+	limit   limits.Limit[quantity.Ratio]
 }
 
 func (e excess) share() float64 { return e.value.V / float64(e.limit.Value) }
@@ -66,19 +68,17 @@ func ordinal(n int) string {
 func judgeVoltageDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	bus := r.Record.Site.Supply.Voltage.Value.Value
 	var es []excess
-	var at audit.Reading
 	for _, rd := range incomers(r) {
 		for _, w := range rd.Waves {
 			if w.Kind != "voltage" {
 				continue
 			}
-			at = rd
 			if l, ok := limits.VoltageTHD(r.Family.VoltageDistortion, bus); ok && w.THD.Known() {
-				es = append(es, excess{"total distortion", w.THD, l})
+				es = append(es, excess{rd.ID, "total distortion", w.THD, l})
 			}
 			for _, o := range w.Orders {
 				if l, ok := limits.VoltageHarmonic(r.Family.VoltageDistortion, bus, o.N); ok {
-					es = append(es, excess{"the " + ordinal(o.N) + " harmonic", o.Share, l})
+					es = append(es, excess{rd.ID, "the " + ordinal(o.N) + " harmonic", o.Share, l})
 				}
 			}
 		}
@@ -87,14 +87,14 @@ func judgeVoltageDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 		return nil, []Unassessed{{Why: "no voltage distortion was read at the incomer", Measure: "harmonics: voltage of a reading at the incomer, with thd and orders"}}
 	}
 	w := worstOf(es)
-	f := distortionFinding(at, es, w)
+	f := distortionFinding(es, w)
 	f.Why = "Distorted voltage heats motors and capacitors and disturbs electronics, in this site and in its neighbours'."
 	switch {
 	case w.share() > 1:
 		f.Severity = Plan
 		f.Headline = fmt.Sprintf("Voltage distortion is above its limit: %s at %s against %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
 		f.Action = "Log the harmonics for a week at the incomer; read again with the site's drives off, which tells whether they come from the site or the network."
-		f.Who, f.Caution = licensed, liveWork
+		f.Who, f.Licensed, f.Caution = licensed, true, liveWork
 	case w.share() > 0.8:
 		f.Severity = Watch
 		f.Headline = fmt.Sprintf("Voltage distortion is near its limit: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
@@ -106,11 +106,11 @@ func judgeVoltageDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	return []Finding{f}, nil
 }
 
-func distortionFinding(at audit.Reading, es []excess, w excess) Finding {
+func distortionFinding(es []excess, w excess) Finding {
 	f := Finding{Severity: InOrder, Clause: clause(w.limit.Cite), Sure: spotWords(w.limit.Cite)}
 	for _, e := range es {
 		if e.share() > 1 || e.what == w.what || e.what == "total distortion" {
-			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%s %s, limit %s", e.what, percent(e.value.V, 1), percent(float64(e.limit.Value), 1)), Reading: at.ID, Step: e.value.Step})
+			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%s %s, limit %s", e.what, percent(e.value.V, 1), percent(float64(e.limit.Value), 1)), Reading: e.reading, Step: e.value.Step})
 			f.Steps = append(f.Steps, e.value.Step)
 		}
 	}
@@ -119,29 +119,30 @@ func distortionFinding(at audit.Reading, es []excess, w excess) Finding {
 
 func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	sc, il := r.ShortCircuit(), r.MaximumCurrent()
-	if !sc.Known() || !il.Known() || il.V <= 0 {
+	if !sc.Known() {
 		return nil, []Unassessed{{Why: "the limit depends on the short-circuit power at the point of supply", Measure: "supply: transformer or fault-level in site.yaml"}}
 	}
+	if !il.Known() || il.V <= 0 {
+		return nil, []Unassessed{{Why: "the limit depends on the maximum demand current", Measure: "supply: maximum-demand-current in site.yaml"}}
+	}
 	bus := r.Record.Site.Supply.Voltage.Value.Value
-	isc, ok := power.CurrentOfShortCircuit(quantity.VoltAmperes(sc.V), bus)
-	if !ok {
+	isc := shortCircuitCurrent(r, sc, bus)
+	if isc <= 0 {
 		return nil, []Unassessed{{Why: "the short-circuit current cannot be worked out", Measure: "supply: transformer or fault-level in site.yaml"}}
 	}
 	ratio := float64(isc) / il.V
 	var es []excess
-	var at audit.Reading
 	for _, rd := range incomers(r) {
 		for _, w := range rd.Waves {
 			if w.Kind != "current" || !w.TDD.Known() {
 				continue
 			}
-			at = rd
 			if l, ok := limits.CurrentTDD(limits.IEEE519, bus, ratio); ok {
-				es = append(es, excess{"total demand distortion", w.TDD, l})
+				es = append(es, excess{rd.ID, "total demand distortion", w.TDD, l})
 			}
 			for _, o := range w.Orders {
 				if l, ok := limits.CurrentHarmonic(limits.IEEE519, bus, ratio, o.N); ok && o.OfMaximum.Known() {
-					es = append(es, excess{"the " + ordinal(o.N) + " harmonic", o.OfMaximum, l})
+					es = append(es, excess{rd.ID, "the " + ordinal(o.N) + " harmonic", o.OfMaximum, l})
 				}
 			}
 		}
@@ -150,7 +151,7 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 		return nil, []Unassessed{{Why: "no current distortion was read at the incomer", Measure: "harmonics: current of a reading at the incomer, with thd and orders"}}
 	}
 	w := worstOf(es)
-	f := distortionFinding(at, es, w)
+	f := distortionFinding(es, w)
 	f.Why = "Harmonic currents heat transformers, cables and capacitors and distort the voltage for everyone on the same transformer; they decide how power-factor correction must be built."
 	f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("short-circuit current %.1f kA over maximum demand current %.0f A is %.0f", float64(isc)/1e3, il.V, ratio), Step: sc.Step})
 	if r.Family.CurrentDistortion != limits.IEEE519 {
@@ -172,6 +173,16 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 		f.Headline = fmt.Sprintf("Harmonic current is within its limits: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
 	}
 	return []Finding{f}, nil
+}
+
+// shortCircuitCurrent is zero where it cannot be worked out.
+func shortCircuitCurrent(r *audit.Result, sc audit.Value, bus quantity.VoltsLL) quantity.Amperes {
+	switch r.Record.Site.Supply.System.Value {
+	case site.OnePhaseTwoWire, site.OnePhaseThreeWire:
+		return quantity.Amperes(sc.V / float64(bus))
+	}
+	isc, _ := power.CurrentOfShortCircuit(quantity.VoltAmperes(sc.V), bus)
+	return isc
 }
 
 func times(share float64) string {

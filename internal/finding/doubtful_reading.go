@@ -25,10 +25,14 @@ func judgeDoubts(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 		byReading[d.Reading] = append(byReading[d.Reading], d)
 	}
+	if len(r.Readings) == 0 {
+		return nil, []Unassessed{{Why: "nothing was measured", Measure: "readings of the visit"}}
+	}
 	if len(order) == 0 {
 		return []Finding{{
 			Severity: InOrder,
-			Headline: fmt.Sprintf("%s agree with themselves and with each other", readingsWord(len(r.Readings))),
+			Headline: agreement(len(r.Readings)),
+			Evidence: []Evidence{{Text: checked(r)}},
 			Why:      "Redundant values of each reading were held against each other, and boards against the incomer, within the instrument's accuracy.",
 			Sure:     "The checks find contradictions; an error that leaves none is not found.",
 			Clause:   "common practice, no source",
@@ -41,11 +45,25 @@ func judgeDoubts(r *audit.Result) ([]Finding, []Unassessed) {
 	return fs, nil
 }
 
-func readingsWord(n int) string {
-	if n == 1 {
-		return "The one reading does"
+func agreement(readings int) string {
+	if readings == 1 {
+		return "The one reading agrees with itself"
 	}
-	return fmt.Sprintf("All %d readings", n)
+	return fmt.Sprintf("All %d readings agree with themselves and with each other", readings)
+}
+
+// checked tells how much was there to be held against each other.
+func checked(r *audit.Result) string {
+	balances := 0
+	for _, n := range r.Tree {
+		if n.Unexplained.Known() {
+			balances++
+		}
+	}
+	if balances == 0 {
+		return "each reading's own values; no point was read together with all that it feeds"
+	}
+	return "each reading's own values; " + plural(balances, "point", "points") + " with what is fed from there"
 }
 
 func doubtFinding(r *audit.Result, id string, doubts []audit.Doubt) Finding {
@@ -66,7 +84,6 @@ func doubtFinding(r *audit.Result, id string, doubts []audit.Doubt) Finding {
 	}
 	for _, d := range doubts {
 		f.Evidence = append(f.Evidence, Evidence{Text: d.What, Reading: d.Reading})
-		f.Action = d.Retake
 		if d.ID == "category-too-low" {
 			f.Severity = ActNow
 		}

@@ -45,7 +45,7 @@ func judgeFrequency(r *audit.Result) ([]Finding, []Unassessed) {
 		out.Severity = Plan
 		out.Headline = fmt.Sprintf("Frequency is out of its band: %.2f Hz", f)
 		out.Action = "Check the meter's setting first; if it is right, have the generator's governor checked or ask the supplier."
-		out.Who = licensed + "; " + supplier
+		out.Who, out.Licensed, out.Caution = licensed+"; "+supplier, true, liveWork
 	}
 	return []Finding{out}, nil
 }
