@@ -7,7 +7,6 @@ import (
 	"auditgen/internal/audit"
 	"auditgen/internal/charts"
 	"auditgen/internal/limits"
-	"auditgen/internal/quantity"
 )
 
 // LimitsSection holds harmonics and voltage against published limits.
@@ -16,6 +15,7 @@ type LimitsSection struct {
 	Intro    []string
 	Spectra  []Spectrum
 	Others   []OtherWave
+	VoltHead string
 	Voltages *Figure
 	VoltRows []VoltRow
 	VoltNote string
@@ -75,7 +75,7 @@ func (v *visit) limits() LimitsSection {
 	}
 	n, low := v.voltages(&s, cite)
 	if n > 0 {
-		judged = append(judged, "the voltage of every phase")
+		judged = append(judged, "the voltage")
 	}
 	over = append(over, low...)
 	s.Section = section("limits", limitsHeading(judged, over))
@@ -275,55 +275,6 @@ func (v *visit) otherWave(r audit.Reading, w audit.Wave) OtherWave {
 	return o
 }
 
-// voltages holds the voltage of each phase at the incomer, or where it was read
-// first, against the band of the supply. It gives how many were judged and
-// names those outside.
-func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation)) (judged int, outside []string) {
-	nominal := v.phaseVoltage()
-	r := v.voltageReading()
-	if r == nil || nominal <= 0 {
-		return 0, nil
-	}
-	bands := limits.VoltageBands(v.Family.SupplyVoltage, limits.AtSupply, quantity.VoltsLN(nominal))
-	c := charts.Range{Unit: "V", Format: v.axis}
-	if len(bands) > 0 {
-		b := bands[0]
-		cite(b.Cite)
-		c.Band = &charts.Band{Low: float64(b.Low), High: float64(b.High), LowLabel: v.number(float64(b.Low), 0), HighLabel: v.number(float64(b.High), 0),
-			Label: fmt.Sprintf("band for %s V", v.number(nominal, 0))}
-		s.VoltNote = fmt.Sprintf("Band: %s to %s V, %s, by %s.", v.number(float64(b.Low), 0), v.number(float64(b.High), 0), b.Name, b.Cite.Text())
-	}
-	for _, p := range r.Phases {
-		if !p.Voltage.Known() {
-			continue
-		}
-		x := p.Voltage.V
-		judged++
-		row := VoltRow{Reading: r.ID, Link: "#r-" + r.ID, Phase: p.Name, Volts: v.number(x, 1), Deviation: signed(v.number((x/nominal-1)*100, 1)) + nbsp + "%"}
-		if len(bands) > 0 {
-			row.Result = "within"
-			if !bands[0].Holds(quantity.VoltsLN(x)) {
-				row.Result = "outside"
-				outside = append(outside, "the voltage of phase "+p.Name)
-			}
-		}
-		s.VoltRows = append(s.VoltRows, row)
-		c.Categories, c.Values = append(c.Categories, p.Name+" to N"), append(c.Values, x)
-		c.Labels = append(c.Labels, v.number(x, 1))
-		half := float64(r.Instrument.Limits().Voltage.OfReading) * x
-		c.Low, c.High = append(c.Low, x-half), append(c.High, x+half)
-	}
-	if judged > 0 && c.Band != nil {
-		message := voltageMessage(outside)
-		c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Voltage of each phase of reading %s with the instrument’s limit of error, against the band. The table below has the numbers.", r.ID)}
-		s.Voltages = v.figure("chart-voltage", message+": voltage to neutral, reading "+r.ID, c)
-	}
-	if len(bands) == 0 {
-		return 0, nil
-	}
-	return judged, outside
-}
-
 func voltageMessage(outside []string) string {
 	if len(outside) == 0 {
 		return "Every phase is within the voltage band"
@@ -336,35 +287,4 @@ func signed(s string) string {
 		return s
 	}
 	return "+" + s
-}
-
-// phaseVoltage is the nominal voltage to neutral, in V.
-func (v *visit) phaseVoltage() float64 {
-	u := float64(v.Record.Site.Supply.Voltage.Value.Value)
-	switch string(v.Record.Site.Supply.System.Value) {
-	case "1P2W":
-		return u
-	case "1P3W":
-		return u / 2
-	}
-	return u / math.Sqrt(3)
-}
-
-func (v *visit) voltageReading() *audit.Reading {
-	var first *audit.Reading
-	for i := range v.Assessment.Readings {
-		r := &v.Assessment.Readings[i]
-		for _, p := range r.Phases {
-			if !p.Voltage.Known() || len(p.Name) > 1 && p.Name[0] != 'L' {
-				continue
-			}
-			if v.isIncomer(r.Point) {
-				return r
-			}
-			if first == nil {
-				first = r
-			}
-		}
-	}
-	return first
 }

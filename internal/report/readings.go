@@ -12,7 +12,7 @@ type ReadingsSection struct {
 	Intro   []string
 	Blocks  []ReadingBlock
 	Points  []PointRow
-	Tables  bool
+	Doubts  []DoubtLine // about no single reading
 	Derived bool
 }
 
@@ -44,9 +44,10 @@ type PointRow struct {
 
 func (v *visit) readings() ReadingsSection {
 	rs := v.Assessment.Readings
+	of, whole := v.doubtsByReading()
 	doubtful := 0
 	for _, r := range rs {
-		if len(r.Doubts) > 0 {
+		if len(of[r.ID]) > 0 {
 			doubtful++
 		}
 	}
@@ -55,7 +56,7 @@ func (v *visit) readings() ReadingsSection {
 		s.Intro = []string{"Without readings the report rests on plates and judgement alone."}
 	}
 	for _, r := range rs {
-		b := v.readingBlock(r)
+		b := v.readingBlock(r, of[r.ID])
 		for _, row := range b.Rows {
 			for _, c := range row.Cells {
 				s.Derived = s.Derived || c.Mark != ""
@@ -63,13 +64,16 @@ func (v *visit) readings() ReadingsSection {
 		}
 		s.Blocks = append(s.Blocks, b)
 	}
+	for _, d := range whole {
+		s.Doubts = append(s.Doubts, doubtLine(d))
+	}
 	for _, n := range v.Tree {
 		s.Points = append(s.Points, v.pointRow(n))
 	}
 	return s
 }
 
-func (v *visit) readingBlock(r audit.Reading) ReadingBlock {
+func (v *visit) readingBlock(r audit.Reading, doubts []audit.Doubt) ReadingBlock {
 	b := ReadingBlock{ID: r.ID, Anchor: "r-" + r.ID, Where: r.PointName, When: r.Time}
 	if r.At != r.Point {
 		b.Where += ", way " + r.At
@@ -110,10 +114,28 @@ func (v *visit) readingBlock(r audit.Reading) ReadingBlock {
 			b.Rows = append(b.Rows, row)
 		}
 	}
-	for _, d := range r.Doubts {
-		b.Doubts = append(b.Doubts, DoubtLine{sentence(capital(d.What)), sentence(lower(d.Cause)), sentence(lower(d.Retake))})
+	for _, d := range doubts {
+		b.Doubts = append(b.Doubts, doubtLine(d))
 	}
 	return b
+}
+
+func doubtLine(d audit.Doubt) DoubtLine {
+	return DoubtLine{sentence(capital(d.What)), sentence(lower(d.Cause)), sentence(lower(d.Retake))}
+}
+
+// doubtsByReading sorts the doubts by the reading that they are about; those
+// about none that is printed come apart.
+func (v *visit) doubtsByReading() (of map[string][]audit.Doubt, whole []audit.Doubt) {
+	of = map[string][]audit.Doubt{}
+	for _, d := range v.Assessment.Doubts {
+		if v.anchors["r-"+d.Reading] {
+			of[d.Reading] = append(of[d.Reading], d)
+		} else {
+			whole = append(whole, d)
+		}
+	}
+	return of, whole
 }
 
 func (r PhaseRow) empty() bool { return r.Cells == [7]Cell{} }

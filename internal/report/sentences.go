@@ -20,7 +20,7 @@ func (v *visit) headline() string {
 	case known(v.Energy):
 		return "The site uses about " + withUnit(best(v.plain, v.Energy), "kWh") + " a year; what that costs can’t be told"
 	case len(v.Readings) > 0:
-		return capital(count(len(v.Readings), "reading", "readings")) + " " + choose(len(v.Readings), "was", "were") + " taken; a year can’t be worked out from them alone"
+		return capital(count(len(v.Readings), "reading", "readings")) + " " + choose(len(v.Readings), "was", "were") + " taken; a year can’t be worked out from " + choose(len(v.Readings), "it", "them") + " alone"
 	}
 	return "No reading was taken, so nothing can be said yet"
 }
@@ -218,9 +218,9 @@ func limitsHeading(judged, over []string) string {
 	case len(over) == 0:
 		return "All that was read is within its limits"
 	case len(over) > 3:
-		return capital(numeral(len(over))) + " values are over their limits"
+		return capital(numeral(len(over))) + " values are outside their limits"
 	}
-	return capital(list(over)) + " " + is(len(over)) + " over " + choose(len(over), "its limit", "their limits")
+	return capital(list(over)) + " " + is(len(over)) + " outside " + choose(len(over), "its limit", "their limits")
 }
 
 // readingsHeading counts readings and doubts, and says whether the boards add up.

@@ -94,9 +94,9 @@ func TestSentences(t *testing.T) {
 		{limitsHeading(nil, nil), "No limit could be held against a reading"},
 		{limitsHeading([]string{"the voltage of every phase"}, nil), "The voltage of every phase is within its limit"},
 		{limitsHeading([]string{"a", "b"}, nil), "All that was read is within its limits"},
-		{limitsHeading([]string{"a"}, []string{"the 5th harmonic"}), "The 5th harmonic is over its limit"},
-		{limitsHeading([]string{"a"}, []string{"the 5th harmonic", "the 7th harmonic"}), "The 5th harmonic and the 7th harmonic are over their limits"},
-		{limitsHeading([]string{"a"}, []string{"a", "b", "c", "d"}), "Four values are over their limits"},
+		{limitsHeading([]string{"a"}, []string{"the 5th harmonic"}), "The 5th harmonic is outside its limit"},
+		{limitsHeading([]string{"a"}, []string{"the 5th harmonic", "the 7th harmonic"}), "The 5th harmonic and the 7th harmonic are outside their limits"},
+		{limitsHeading([]string{"a"}, []string{"a", "b", "c", "d"}), "Four values are outside their limits"},
 
 		{spectrumHeading("current", 0, nil), "Current harmonics, for which no limit is known here"},
 		{spectrumHeading("voltage", 6, nil), "Voltage harmonics are all within their limits"},
