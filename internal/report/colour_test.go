@@ -1,6 +1,12 @@
 package report
 
-import "testing"
+import (
+	"fmt"
+	"io/fs"
+	"regexp"
+	"strings"
+	"testing"
+)
 
 // TestAccentIsReadable computes the contrast of adjusted accents on every
 // ground of both schemes.
@@ -43,5 +49,48 @@ func TestContrast(t *testing.T) {
 	black, white := rgb{0, 0, 0}, rgb{1, 1, 1}
 	if r := contrast(black, white); r < 20.99 || r > 21.01 {
 		t.Errorf("black on white is %.2f, not 21 (WCAG 2.2)", r)
+	}
+}
+
+// TestTokens computes the contrast of the theme's own colours, which rules that
+// look at pages cannot judge over drawings.
+func TestTokens(t *testing.T) {
+	style, err := fs.ReadFile(folio(t), stylesheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	light, dark, ok := strings.Cut(string(style), "prefers-color-scheme:dark")
+	if !ok {
+		t.Fatal("the theme has no dark scheme")
+	}
+	dark, _, _ = strings.Cut(dark, "/*")
+	for name, block := range map[string]string{"light": light, "dark": dark} {
+		tokens := map[string]rgb{}
+		for _, m := range regexp.MustCompile(`--([a-z0-9]+):(#[0-9a-f]{6})`).FindAllStringSubmatch(block, -1) {
+			tokens[m[1]], _ = parseColour(m[2])
+		}
+		for _, pair := range []struct {
+			ink, ground string
+			least       float64
+		}{
+			{"ink", "paper", 7}, {"ink", "panel", 7}, {"ink", "hint", 7}, {"ink2", "paper", 4.5}, {"ink2", "panel", 4.5},
+			{"act", "panel", 4.5}, {"plan", "panel", 4.5}, {"note", "panel", 4.5}, {"over", "paper", 4.5},
+			{"bar", "paper", 3}, {"bar2", "paper", 3}, {"rule2", "paper", 3}, {"q6", "q0", 4.5},
+		} {
+			a, okA := tokens[pair.ink]
+			b, okB := tokens[pair.ground]
+			if !okA || !okB {
+				t.Errorf("%s: no colour %s or %s", name, pair.ink, pair.ground)
+			} else if r := contrast(a, b); r < pair.least {
+				t.Errorf("%s: %s on %s has a contrast of %.2f, less than %.1f", name, pair.ink, pair.ground, r, pair.least)
+			}
+		}
+		for i := 1; i < 7; i++ { // each step of the ramp away from paper
+			l1, _, _ := tokens[fmt.Sprint("q", i-1)].oklch()
+			l2, _, _ := tokens[fmt.Sprint("q", i)].oklch()
+			if (l2 < l1) != (name == "light") {
+				t.Errorf("%s: the ramp turns at step %d", name, i)
+			}
+		}
 	}
 }

@@ -248,7 +248,7 @@ func addUp(values []float64, place int) []float64 {
 var (
 	negative   = regexp.MustCompile(`(^|[\s(])-(\d)`)
 	unitGap    = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
-	longNumber = regexp.MustCompile(`(^|[ (])(\d{4,}\.\d+|\d{5,})\b`)
+	longNumber = regexp.MustCompile(`(^|[ (])(\d{4,}\.\d+|\d{5,})\b( (?:kWh|MWh|kvarh|kW|kVA|kvar)\b)?`)
 	monthKey   = regexp.MustCompile(`(^| )(\d{4})-(\d{2})($|[ ,.;:])`)
 	shareGap   = regexp.MustCompile(`(\d) ([%°])`)
 )
@@ -269,13 +269,16 @@ func typed(text string) string {
 func groupDigits(text string) string {
 	m := longNumber.FindStringSubmatch(text)
 	whole, fraction, point := strings.Cut(m[2], ".")
+	if !point && m[3] == "" {
+		return text // a standard's number, or another name
+	}
 	for i := len(whole) - 3; i > 0; i -= 3 {
 		whole = whole[:i] + "," + whole[i:]
 	}
 	if point {
 		whole += "." + fraction
 	}
-	return m[1] + whole
+	return m[1] + whole + m[3]
 }
 
 // monthInWords turns 2031-01 into January 2031.

@@ -75,7 +75,7 @@ func TestNumbers(t *testing.T) {
 		{typed("-0.79 kW at 62 %"), minus + "0.79" + nbsp + "kW at 62" + nbsp + "%"},
 		{typed("short-circuit of IEEE 519-2022"), "short-circuit of IEEE 519-2022"},
 		{typed("the site's bill of 2031-01"), "the site’s bill of January 2031"},
-		{typed("30014.219 kWh, up to 20000 kWh in 2031 (1234567)"), "30,014.219" + nbsp + "kWh, up to 20,000" + nbsp + "kWh in 2031 (1,234,567)"},
+		{typed("30014.219 kWh, up to 20000 kWh in 2031 by EN 50160:2010"), "30,014.219" + nbsp + "kWh, up to 20,000" + nbsp + "kWh in 2031 by EN 50160:2010"},
 		{typed("on 2031-01-05"), "on 2031-01-05"},
 		{estimateText("45..60..75 %"), "60" + nbsp + "%, from 45 to 75" + nbsp + "%"},
 		{estimateText("10..20 W"), "from 10 to 20" + nbsp + "W"},
