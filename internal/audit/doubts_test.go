@@ -144,10 +144,14 @@ var doubtCases = []doubted{
 	{name: "boards 0.39 kW below the incomer", site: small{readings: wholeAndParts("10.00", "9.61")}},
 	{name: "boards above the incomer", site: small{readings: wholeAndParts("10.00", "10.50")}, want: "parts-against-whole"},
 	{name: "a board that was not read leaves a gap", site: small{points: "{incomer: {name: Incomer}, DB1: {name: Board, from: incomer}, DB2: {name: Other board, from: incomer}}", readings: wholeAndParts("10.00", "2.00")}},
+	{name: "circuits of the incomer's own take the rest", site: small{loads: plainLoad + "\n  - {id: water, name: Water heater, at: incomer-2, use: water, power: 6 kW, runs: {calendar: always}}", readings: wholeAndParts("10.00", "4.00")}},
+	{name: "parts above the whole, whatever else it feeds", site: small{loads: plainLoad + "\n  - {id: water, name: Water heater, at: incomer-2, use: water, power: 6 kW, runs: {calendar: always}}", readings: wholeAndParts("10.00", "10.50")}, want: "parts-against-whole"},
 	{name: "a way of a board is not the board", site: small{readings: strings.Replace(wholeAndParts("10.00", "2.00"), "at: DB1,", "at: DB1-1,", 1)}},
 
 	{name: "a load is missing", site: small{loads: kilowatts, readings: one("incomer", "3P4W", "total: {power: 10.21 kW}")}, want: "reading-above-expected-demand"},
 	{name: "the list explains the reading", site: small{loads: kilowatts, readings: one("incomer", "3P4W", "total: {power: 10.20 kW}")}},
+	{name: "a spot reading may catch all cycling loads at once", site: small{loads: strings.Replace(kilowatts, "calendar: always", "calendar: always, duty: 10 %, cycle: 5 min, count: 4", 1), readings: one("incomer", "3P4W", "total: {power: 40.00 kW}")}},
+	{name: "but not more than all of them", site: small{loads: strings.Replace(kilowatts, "calendar: always", "calendar: always, duty: 100 %, count: 4", 1), readings: one("incomer", "3P4W", "total: {power: 42.00 kW}")}, want: "reading-above-expected-demand"},
 	{name: "a part of the site may take less", site: small{loads: kilowatts, readings: one("DB1", "3P4W", "total: {power: 12.00 kW}")}},
 	{name: "another year's list does not speak of the day", site: small{more: "year: 2032\n", loads: kilowatts, readings: one("incomer", "3P4W", "total: {power: 12.00 kW}")}},
 }

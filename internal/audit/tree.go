@@ -84,6 +84,20 @@ func (t *treePass) error(id string) float64 {
 	return 0
 }
 
+// feedsMore tells whether a point feeds circuits of its own beside the points
+// below it; then those need not make up the whole.
+func (t *treePass) feedsMore(point string) bool {
+	for _, r := range t.readings {
+		if r.Point == point && r.At != point {
+			return true
+		}
+	}
+	return slices.ContainsFunc(t.rec.Loads, func(l site.Load) bool {
+		at, _ := t.rec.Site.PointOf(l.At.Value)
+		return at == point
+	})
+}
+
 func (t *treePass) balance(at int, fed []Value, tolerance float64) {
 	n := &t.nodes[at]
 	id := "tree." + n.ID + "."
@@ -94,7 +108,7 @@ func (t *treePass) balance(at int, fed []Value, tolerance float64) {
 		ID: id + "tolerance", Label: "difference that the instrument's accuracy explains at " + n.Name, Kind: working.Assumed, Value: tolerance, Unit: "W",
 		Reason: "limits of error of the readings added up, with an angle error that grows as tan φ",
 	}), Kind: working.Assumed}
-	n.Agrees = math.Abs(n.Unexplained.V) <= tolerance
+	n.Agrees = math.Abs(n.Unexplained.V) <= tolerance || n.Unexplained.V > 0 && t.feedsMore(n.ID)
 	if n.Agrees {
 		return
 	}
