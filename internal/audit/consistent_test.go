@@ -191,3 +191,26 @@ func TestConsistentReadingsRaiseNoDoubt(t *testing.T) {
 	}
 	t.Logf("%d false alarms on %d readings of %d consistent sites", falseAlarms, read, sites)
 }
+
+// The same holds for the whole year: loads that rest on their readings reach
+// what the incomer showed while all of them ran.
+func TestConsistentSitesRaiseNoDoubt(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2031, 6))
+	for n := 0; n < 20; {
+		p, on := plants(rng)
+		if !everyPhaseCarries(p) {
+			continue
+		}
+		n++
+		s := shown(newMeter(rng, n%2 == 0), p, on)
+		var loads []string
+		for _, l := range p.Loads {
+			duty := 20 + 10*rng.IntN(8)
+			loads = append(loads, fmt.Sprintf("  - {id: l-%s, name: Load %s, at: %s, use: work, reading: R-%s, runs: {calendar: always, duty: %d %%, cycle: 10 min}}", l.ID, l.ID, l.ID, l.ID, duty))
+		}
+		s.loads = strings.Join(loads, "\n")
+		for _, d := range s.run(t).Doubts {
+			t.Errorf("site %d: %s: %s", n, d.ID, d.What)
+		}
+	}
+}
