@@ -257,10 +257,10 @@ var (
 // its own: a true minus sign, no break between number and unit, a curled
 // apostrophe.
 func typed(text string) string {
+	text = longNumber.ReplaceAllStringFunc(text, groupDigits)
 	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
 	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
 	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
-	text = longNumber.ReplaceAllStringFunc(text, groupDigits)
 	text = monthKey.ReplaceAllStringFunc(text, monthInWords)
 	return strings.ReplaceAll(text, "'", "’")
 }
