@@ -71,10 +71,10 @@ func excuse(f Fault, v View) string {
 		return ""
 	}
 	switch {
-	case f.Reason == "imgNode" && f.InDrawing:
+	case (f.Reason == "imgNode" || f.Reason == "bgOverlap") && f.InDrawing:
 		return "text in a drawing"
-	case f.Reason == "shortTextContent":
-		return "one character"
+	case f.Reason == "shortTextContent" || f.Reason == "nonBmp":
+		return "one sign"
 	case f.Reason == "elmPartiallyObscured" && f.ScrolledOut && v.size().Width < wideView:
 		return "scrolled out of view"
 	}

@@ -10,7 +10,8 @@
     const walk = document.createTreeWalker(top, NodeFilter.SHOW_TEXT), parts = [];
     while (walk.nextNode()) {
       const e = walk.currentNode.parentElement;
-      if (e.checkVisibility({contentVisibilityAuto: true}) && shown(e, top)) parts.push(walk.currentNode.data);
+      // A raised mark stands on a line of its own in the text of a PDF.
+      if (!e.closest('sup') && e.checkVisibility({contentVisibilityAuto: true}) && shown(e, top)) parts.push(walk.currentNode.data);
     }
     return parts.join('').replace(/\s+/g, ' ').trim();
   };
