@@ -77,8 +77,12 @@ var HarmonicCapabilityF = working.Def2("transformer capability under harmonics",
 // FactorKSum17 is the sum over orders above the first that the European factor K
 // rests on, for windings of round or rectangular conductors (exponent 1.7). The
 // series holds the currents of orders 1, 2, 3 and so on as shares of the
-// fundamental, so that the first is 1; the sum begins at order 2, as the
-// definition has it. HD 538 and EN 50464-3 (from memory).
+// fundamental, so that the first is 1; the sum begins at order 2. Some notes sum
+// from order 1 and so count the eddy loss of the fundamental, which is within the
+// rating already, a second time: a sine wave would then derate a transformer by
+// its own eddy loss (K of 1.04 at a share of 0.1 instead of 1). From order 2 a
+// sine wave gives 1, as a factor on the rating must, and so does HD 538 and EN
+// 50464-3 (from memory).
 func FactorKSum17(orders []quantity.Ratio) (quantity.Ratio, bool) { return factorKSum(orders, 1.7) }
 
 // FactorKSum15 is the same for windings of foil (exponent 1.5).

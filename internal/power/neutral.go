@@ -46,3 +46,16 @@ func Neutral(n1, n3 quantity.Amperes) quantity.Amperes {
 
 // NeutralF is Neutral as a formula.
 var NeutralF = working.Def2("neutral current", "I_N = sqrt(I_N1^2 + I_N3^2)", "rms of orders", "I_N1", "I_N3", Neutral)
+
+// ThirdOverLine is the neutral current of a balanced load's third harmonic as a
+// share of the rms line current, from the third order and the total distortion,
+// both of the fundamental. Above 1 the neutral carries more than a line; the most
+// that rectifiers whose pulses do not overlap reach is the square root of 3, all
+// triplen orders together.
+func ThirdOverLine(d3, d quantity.Ratio) quantity.Ratio {
+	return Fundamental(3*d3, d)
+}
+
+// ThirdOverLineF is ThirdOverLine as a formula.
+var ThirdOverLineF = working.Def2("neutral current over line current", "k_N = 3 * d_3 / sqrt(1 + d^2)",
+	"zero-sequence orders of a balanced load", "d_3", "d", ThirdOverLine)

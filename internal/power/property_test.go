@@ -218,3 +218,61 @@ func TestLossFactors(t *testing.T) {
 		return f >= stray && stray >= 1 && ok && c <= 1
 	})
 }
+
+// S_e² = S_e1² + D_eI² + D_eV² + S_eH², and S_e1² = (S_1+)² + S_U1².
+func TestEffectivePowersClose(t *testing.T) {
+	draws(t, 2000, func(r *rand.Rand) bool {
+		s := Set{
+			Voltage1: quantity.VoltsLN(between(r, 100, 400)), Current1: quantity.Amperes(between(r, 1, 500)),
+			PositiveAngle: quantity.Degrees(between(r, -180, 180)), Active: quantity.Watts(between(r, -1e5, 1e5)),
+		}
+		s.Voltage, s.Current = RMS(s.Voltage1, quantity.Ratio(between(r, 0, 0.3))), RMS(s.Current1, quantity.Ratio(between(r, 0, 2)))
+		s.PositiveVoltage = s.Voltage1 * quantity.VoltsLN(between(r, 0.5, 1))
+		s.PositiveCurrent = s.Current1 * quantity.Amperes(between(r, 0.5, 1))
+		e, ok := s.Resolve()
+		d2 := square(e.CurrentDistortion) + square(e.VoltageDistortion) + square(e.Harmonic)
+		return ok && near(square(e.NonFundamental), d2, 1e-6) && near(square(e.Fundamental)+d2, square(e.Apparent), 1e-9) &&
+			near(square(e.Positive)+square(e.Unbalance), square(e.Fundamental), 1e-9) &&
+			near(square(e.PositiveActive)+square(e.PositiveReactive), square(e.Positive), 1e-9) &&
+			math.Abs(float64(e.PositiveFactor)-cosine(s.PositiveAngle)) < 1e-9
+	})
+}
+
+// The parts of a load that is balanced, without distortion, are nothing; a
+// fundamental above its whole is impossible.
+func TestEffectiveOfABalancedLoad(t *testing.T) {
+	s := Set{Voltage: 230, Voltage1: 230, Current: 10, Current1: 10, PositiveVoltage: 230, PositiveCurrent: 10 + 1e-12, PositiveAngle: 30, Active: 5975}
+	e, ok := s.Resolve()
+	if !ok || e.Unbalance != 0 || e.NonFundamental != 0 || !near(float64(e.PositiveFactor), 0.8660254, 1e-7) || e.Apparent != 6900 {
+		t.Errorf("%+v %v", e, ok)
+	}
+	s.Current1 = 11
+	if _, ok := s.Resolve(); ok {
+		t.Error("a fundamental above the whole was taken")
+	}
+}
+
+// A sine wave leaves a transformer its rating under either rule.
+func TestSineWaveDeratesNothing(t *testing.T) {
+	sine := []quantity.Ratio{1, 0, 0, 0, 0}
+	f, _ := HarmonicLossFactor(sine)
+	c, _ := HarmonicCapability(f, 0.1)
+	sum, _ := FactorKSum17(sine)
+	k, _ := FactorK(0.1, sum, 0)
+	share, ok := FactorKShare(k)
+	if f != 1 || c != 1 || k != 1 || share != 1 || !ok {
+		t.Errorf("F_HL %g, capability %g, K %g", f, c, k)
+	}
+}
+
+// The partial weighted harmonic current begins at order 14 and both end at 40.
+func TestHarmonicCurrentOfEquipment(t *testing.T) {
+	orders := make([]quantity.Ratio, 60) // from order 2 on
+	orders[5-2], orders[17-2], orders[40-2], orders[41-2] = 0.10, 0.03, 0.01, 0.5
+	if got, want := TotalHarmonicCurrent(orders), math.Sqrt(0.01+0.0009+0.0001); !near(float64(got), want, 1e-12) {
+		t.Errorf("THC %g, want %g", got, want)
+	}
+	if got, want := PartialWeighted(orders), math.Sqrt(17*0.0009+40*0.0001); !near(float64(got), want, 1e-12) {
+		t.Errorf("PWHC %g, want %g", got, want)
+	}
+}

@@ -21,7 +21,7 @@ const publishedDir = "../../testdata/published"
 // groups are the folders of published cases that belong to this package; those of
 // bills and of the year's load belong to others.
 var groups = []string{
-	"accuracy", "distorted-wave", "distortion", "motor", "neutral-current", "power-factor-correction", "resonance",
+	"accuracy", "distorted-wave", "distortion", "effective-power", "instrument-transformers", "motor", "neutral-current", "power-factor-correction", "resonance",
 	"single-phase", "split-phase", "symmetrical-components", "three-phase", "transformer", "transformer-harmonics",
 	"two-wattmeters", "unbalance", "unbalanced-load", "voltage-drop",
 }
@@ -173,12 +173,17 @@ func evaluate(c publishedCase, f *working.Formula, given []float64) ([]float64, 
 	return []float64{f.Eval(given...)}, nil
 }
 
-var statusLine = regexp.MustCompile(`(?m)^Status: (seen|secondary copy|from memory|computed)`)
+var statusLine = regexp.MustCompile(`(?m)^Status: (seen|secondary copy|from memory|computed|common practice, no source)`)
 
 // Every case names a section of the source.md beside it, and every section says
 // how well its source is known.
 func TestPublishedSources(t *testing.T) {
-	for _, c := range readCases(t) {
+	cases := readCases(t)
+	displays := readDisplays(t)
+	for _, d := range displays {
+		cases = append(cases, d.publishedCase)
+	}
+	for _, c := range cases {
 		file := filepath.Join(filepath.Dir(c.Pos.File), "source.md")
 		text, err := os.ReadFile(file)
 		if err != nil {

@@ -124,3 +124,13 @@ func Displacement(phi quantity.Degrees) quantity.Ratio { return quantity.Ratio(c
 // DisplacementF is Displacement as a formula.
 var DisplacementF = working.Def1("displacement power factor from angle", "pf_1 = cos(phi)",
 	"IEEE 1459-2010, 3.1.2 (clause from memory)", "phi", Displacement)
+
+// AngleFromLine is the angle of lag in a balanced load from the angle by which
+// the current of line A lags the voltage between lines A and B: that voltage
+// stands 30 degrees before the phase's own in a forward sequence, so that the
+// cosine of the displayed angle is no power factor.
+func AngleFromLine(alpha quantity.Degrees) quantity.Degrees { return alpha - 30 }
+
+// AngleFromLineF is AngleFromLine as a formula.
+var AngleFromLineF = working.Def1("angle from line voltage", "phi = alpha - 30",
+	"balanced three-phase system, forward sequence", "alpha", AngleFromLine)

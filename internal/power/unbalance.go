@@ -90,17 +90,19 @@ var NegativeSequenceF = working.DefN("negative-sequence unbalance",
 	"u_2 = sqrt((1 - sqrt(3 - 6 * sum(U^4) / sum(U^2)^2)) / (1 + sqrt(3 - 6 * sum(U^4) / sum(U^2)^2)))",
 	"IEC 61000-4-30:2015, 5.7 (clause from memory), line-to-line voltages", "U", orN(NegativeSequence))
 
-// SequenceShare is a negative- or zero-sequence voltage as a share of the
-// positive-sequence one. It is false when there is no positive sequence.
-func SequenceShare(v, v1 quantity.VoltsLN) (quantity.Ratio, bool) {
-	if v1 <= 0 {
-		return 0, false
-	}
-	return quantity.Ratio(v / v1), true
+// SequenceShare is a negative- or zero-sequence voltage or current as a share of
+// the positive-sequence one. It is false when there is no positive sequence.
+func SequenceShare[Q quantity.VoltsLN | quantity.VoltsLL | quantity.Amperes](q, positive Q) (quantity.Ratio, bool) {
+	return ShareOf(q, positive)
 }
 
-// Sequence shares as formulas.
+const iec4_30 = "IEC 61000-4-30:2015, 5.7 (clause from memory)"
+
+// Sequence shares as formulas. The zero sequence needs phase voltages with their
+// angles: line-to-line voltages add up to nothing and have none.
 var (
-	NegativeShareF = working.Def2("negative-sequence unbalance from components", "u_2 = V_2 / V_1", "IEC 61000-4-30:2015, 5.7 (clause from memory)", "V_2", "V_1", or2(SequenceShare))
-	ZeroShareF     = working.Def2("zero-sequence unbalance from components", "u_0 = V_0 / V_1", "IEC 61000-4-30:2015, 5.7 (clause from memory)", "V_0", "V_1", or2(SequenceShare))
+	NegativeShareF        = working.Def2("negative-sequence unbalance from components", "u_2 = V_2 / V_1", iec4_30, "V_2", "V_1", or2(SequenceShare[quantity.VoltsLN]))
+	ZeroShareF            = working.Def2("zero-sequence unbalance from components", "u_0 = V_0 / V_1", iec4_30, "V_0", "V_1", or2(SequenceShare[quantity.VoltsLN]))
+	NegativeShareCurrentF = working.Def2("negative-sequence unbalance of current", "i_2 = I_2 / I_1", iec4_30, "I_2", "I_1", or2(SequenceShare[quantity.Amperes]))
+	ZeroShareCurrentF     = working.Def2("zero-sequence unbalance of current", "i_0 = I_0 / I_1", iec4_30, "I_0", "I_1", or2(SequenceShare[quantity.Amperes]))
 )
