@@ -132,7 +132,7 @@ func (y *yearPass) monthSteps(i int) {
 	r.Months = append(r.Months, m)
 }
 
-var monthEnergyF = working.Def4("energy of like machines in a month", "E = n * (P_m * h + P_s * h_s)", "mean power by the hours of the calendar, standby power by the others", "n", "P_m", "h", "standby",
+var monthEnergyF = working.Def4("energy of like machines in a month", "E = n * (P_m * h + E_s)", "mean power by the hours of the calendar, and the standby energy of the others", "n", "P_m", "h", "E_s",
 	func(n quantity.Ratio, p quantity.Watts, h quantity.Hours, standby quantity.WattHours) quantity.WattHours {
 		return quantity.WattHours(float64(n) * (float64(p)*float64(h) + float64(standby)))
 	})
