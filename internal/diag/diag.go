@@ -158,11 +158,11 @@ func Nearest(word string, options []string) string {
 
 // OneOf gives a problem that says that word is none of the options.
 func OneOf(what, word string, options []string) *Problem {
-	return &Problem{
-		What:     fmt.Sprintf("unknown %s %q", what, word),
-		Expected: Choice(options),
-		Nearest:  Nearest(word, options),
+	p := &Problem{What: fmt.Sprintf("unknown %s %q", what, word), Expected: Choice(options)}
+	if len(options) > 1 {
+		p.Nearest = Nearest(word, options)
 	}
+	return p
 }
 
 // Choice words a list of options: "a", "a or b", "one of a, b, c".

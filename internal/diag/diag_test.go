@@ -110,6 +110,9 @@ func TestChoices(t *testing.T) {
 			t.Errorf("Or(%q) = %q", tt.options, got)
 		}
 	}
+	if got := diag.OneOf("instrument", "clamp-2", []string{"clamp-1"}).Error(); got != `unknown instrument "clamp-2"; expected clamp-1` {
+		t.Error(got)
+	}
 	if got := diag.OneOf("phase", "D", []string{"A", "B", "C"}).Error(); got != `unknown phase "D"; expected one of A, B, C` {
 		t.Error(got)
 	}

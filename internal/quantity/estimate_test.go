@@ -68,7 +68,7 @@ func TestEstimateRefuses(t *testing.T) {
 	refuses[share](t, "62 ± 10 %", `"62" has no unit; expected percentage in %, such as 62 %`)
 	refuses[share](t, "62 % ± -10 %", `"62 % ± -10 %" has a negative doubt; expected a half-width of zero or more, such as 62 % ± 10 % of value`)
 	refuses[share](t, "62 % ± x of value", `"x" is not a percentage; expected a number and a unit, such as 62 %`)
-	refuses[watts](t, "2 kW ± 10 %", `unknown unit "%"; expected active power in W, kW or MW, such as 16.2 kW`)
+	refuses[watts](t, "2 kW ± 10 %", `"10 %" is in a unit of percentage; expected active power in W, kW or MW, such as 16.2 kW`)
 	refuses[watts](t, "300..400..600 KW", `unknown unit "KW"; expected active power in W, kW or MW, such as 16.2 kW; did you mean "300..400..600 kW"?`)
 	refuses[watts](t, "300..400..600", `"300..400..600" has no unit; expected active power in W, kW or MW: low..likely..high and one unit, such as 45..60..75 W`)
 }

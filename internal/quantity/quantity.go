@@ -75,6 +75,18 @@ var (
 	emission  = &Kind{"emission factor", []Unit{{"kg/Wh", 1}, {"kg/kWh", 1e-3}, {"g/kWh", 1e-6}, {"t/MWh", 1e-3}, {"lb/MWh", 0.45359237e-6}}, "0.312 kg/kWh"}
 )
 
+var kinds = []*Kind{voltage, current, power, apparent, reactive, energy, reactiveE, frequency, ratio, angle, duration, area, emission}
+
+// kindWith finds the kind that has a unit.
+func kindWith(symbol string) *Kind {
+	for _, k := range kinds {
+		if _, ok := k.unit(symbol); ok {
+			return k
+		}
+	}
+	return nil
+}
+
 func (VoltsLN) Kind() *Kind      { return voltage }
 func (VoltsLL) Kind() *Kind      { return voltage }
 func (Amperes) Kind() *Kind      { return current }
@@ -209,8 +221,10 @@ func Parse[Q Quantity](text string) (Displayed[Q], error) {
 	}
 	u, ok := k.unit(symbol)
 	if !ok {
-		p := diag.OneOf("unit", symbol, k.Symbols())
-		p.Expected = k.expected()
+		p := &diag.Problem{What: fmt.Sprintf("unknown unit %q", symbol), Expected: k.expected(), Nearest: diag.Nearest(symbol, k.Symbols())}
+		if other := kindWith(symbol); other != nil {
+			p.What, p.Nearest = fmt.Sprintf("%q is in a unit of %s", text, other.Name), ""
+		}
 		if p.Nearest != "" {
 			p.Nearest = number + " " + p.Nearest
 		}

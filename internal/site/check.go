@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -20,9 +21,23 @@ type checker struct {
 func (c *checker) provider() {
 	unique(c.faults, "instrument", c.rec.Provider.Instruments, func(i Instrument) source.At[string] { return i.ID })
 	for _, i := range c.rec.Provider.Instruments {
-		if i.Calibrated.IsSet() && i.Due.IsSet() && i.Due.Value.Compare(i.Calibrated.Value) <= 0 {
-			c.faults.At(i.Due.Pos, "calibration is due before it was done", "a later date")
+		c.id(i.ID)
+		if i.Calibrated.Good().IsSet() && i.Due.Good().IsSet() && i.Due.Value.Compare(i.Calibrated.Value) <= 0 {
+			c.faults.At(i.Due.Pos, "the calibration is due before it was done", "a day after "+i.Calibrated.Text)
 		}
+		c.notNegative(i.SmallestAmp.Good(), float64(i.SmallestAmp.Value.Value), i.SmallestAmp.Text, "a current of zero or more")
+		if v := i.PhaseAngle.Value.Value; i.PhaseAngle.Good().IsSet() && (v < 0 || v > 45) {
+			c.faults.At(i.PhaseAngle.Pos, i.PhaseAngle.Text+" is out of range", "an error from 0 ° to 45 °")
+		}
+	}
+}
+
+var idForm = regexp.MustCompile(`^[\pL\pN][\pL\pN_-]*$`)
+
+// id refuses a name that cannot be part of a link or of a figure's name.
+func (c *checker) id(a source.At[string]) {
+	if a.Good().IsSet() && !idForm.MatchString(a.Value) {
+		c.faults.At(a.Pos, fmt.Sprintf("%q cannot be a short name", a.Value), "letters, digits and hyphens, such as cold-store-1")
 	}
 }
 
@@ -50,18 +65,14 @@ func (c *checker) site() {
 		c.positive(t.Rating.Good(), float64(t.Rating.Value.Value), t.Rating.Text, "a rating above zero")
 		c.within(t.Impedance.Good(), t.Impedance.Value.Value, t.Impedance.Text, 0.005, 0.3, "an impedance of 0.5 % to 30 %")
 	}
-	roots := 0
-	for _, p := range s.Points {
-		if !p.Value.From.IsSet() {
-			roots++
-			continue
-		}
-		c.known("point", p.Value.From, s.Points.Keys())
+	c.positive(s.Supply.FaultLevel.Good(), float64(s.Supply.FaultLevel.Value.Value), s.Supply.FaultLevel.Text, "a short-circuit power above zero")
+	c.positive(s.Supply.Agreed.Good(), float64(s.Supply.Agreed.Value.Value), s.Supply.Agreed.Text, "a demand above zero")
+	c.positive(s.Supply.MaxLoad.Good(), float64(s.Supply.MaxLoad.Value.Value), s.Supply.MaxLoad.Text, "a current above zero")
+	c.positive(s.FloorArea.Good(), float64(s.FloorArea.Value.Value), s.FloorArea.Text, "an area above zero")
+	if s.Emission != nil {
+		c.notNegative(s.Emission.Factor.Good(), float64(s.Emission.Factor.Value.Value), s.Emission.Factor.Text, "a factor of zero or more")
 	}
-	if roots != 1 && len(s.Points) > 0 {
-		c.faults.At(s.Points[0].Pos, fmt.Sprintf("%d points have no \"from\"", roots), "exactly one: the incomer")
-	}
-	c.rings()
+	c.points()
 	if s.Year.IsSet() && (s.Year.Value < 1970 || s.Year.Value > 2200) {
 		c.faults.At(s.Year.Pos, fmt.Sprintf("the year %d is out of range", s.Year.Value), "1970 to 2200")
 	}
@@ -78,6 +89,28 @@ func (c *checker) site() {
 	}
 }
 
+// points checks that they make one tree.
+func (c *checker) points() {
+	points := c.rec.Site.Points
+	var roots []source.Entry[Point]
+	before := c.faults.Len()
+	for _, p := range points {
+		c.id(source.At[string]{Value: p.Key, Pos: p.Pos})
+		c.positive(p.Value.Breaker.Good(), float64(p.Value.Breaker.Value.Value), p.Value.Breaker.Text, "a rating above zero")
+		if p.Value.From.IsSet() {
+			c.known("point", "site.yaml", p.Value.From, points.Keys())
+		} else if !p.Value.Faulty {
+			roots = append(roots, p)
+		}
+	}
+	if len(roots) > 1 {
+		c.faults.At(roots[1].Pos, fmt.Sprintf("the points %q and %q both have no \"from\"", roots[0].Key, roots[1].Key), "one point without it, the incomer; for the others the point that feeds them")
+	}
+	if c.faults.Len() == before {
+		c.rings()
+	}
+}
+
 // rings refuses points that feed each other in a circle.
 func (c *checker) rings() {
 	for _, p := range c.rec.Site.Points {
@@ -88,7 +121,7 @@ func (c *checker) rings() {
 			steps++
 		}
 		if at != "" {
-			c.faults.At(p.Pos, fmt.Sprintf("the point %q is fed from itself in a circle", p.Key), "a tree that ends at the incomer")
+			c.faults.At(p.Pos, fmt.Sprintf("the point %q is fed from itself in a circle", p.Key), "an incomer without from:, and no circle")
 			return
 		}
 	}
@@ -96,7 +129,7 @@ func (c *checker) rings() {
 
 func (c *checker) calendar(e source.Entry[CalendarFile]) {
 	if e.Key == Always {
-		c.faults.At(e.Pos, "\"always\" is there already and cannot be redefined", "another name")
+		c.faults.At(e.Pos, "the calendar \"always\" is there already, with all hours of the year", "another name")
 	}
 	for _, h := range e.Value.Hours {
 		var w civil.Weekdays
@@ -104,8 +137,8 @@ func (c *checker) calendar(e source.Entry[CalendarFile]) {
 			c.faults.Add(problem(err).At(h.Pos))
 		}
 	}
-	if h := e.Value.Holidays; h.IsSet() && h.Value != "open" && h.Value != "closed" {
-		c.faults.Add(diag.OneOf("word", h.Value, []string{"open", "closed"}).At(h.Pos))
+	if h := e.Value.Holidays; h.Good().IsSet() && h.Value != "open" && h.Value != "closed" {
+		c.faults.Add(diag.OneOf("word for holidays", h.Value, []string{"open", "closed"}).At(h.Pos))
 	}
 	c.aroundOne(e.Value.Doubt)
 }
@@ -132,38 +165,60 @@ func (c *checker) visit(v *Visit, siteRead, providerRead bool) {
 	for i := range v.Loads {
 		c.load(&v.Loads[i])
 	}
-	if siteRead {
-		for _, r := range v.Readings {
-			c.place(r.At)
-		}
-		for _, l := range v.Loads {
-			c.place(l.At)
-			c.known("calendar", l.Runs.Calendar, append([]string{Always}, c.rec.Site.Calendars.Keys()...))
+	if !siteRead {
+		return
+	}
+	for _, r := range v.Readings {
+		c.place(r.At)
+	}
+	s := &c.rec.Site
+	for _, l := range v.Loads {
+		c.place(l.At)
+		if len(s.Calendars) > 0 || !s.Faulty { // else the calendars may be there, unread
+			c.known("calendar", "site.yaml", l.Runs.Calendar, append([]string{Always}, s.Calendars.Keys()...))
 		}
 	}
 }
 
 func (c *checker) instrument(with source.At[string]) {
-	ids := make([]string, len(c.rec.Provider.Instruments))
-	for i, in := range c.rec.Provider.Instruments {
-		ids[i] = in.ID.Value
+	var ids []string
+	for _, in := range c.rec.Provider.Instruments {
+		if in.ID.Good().IsSet() {
+			ids = append(ids, in.ID.Value)
+		}
 	}
-	c.known("instrument", with, ids)
+	if len(ids) == len(c.rec.Provider.Instruments) && len(ids) > 0 { // else it may be there, unread
+		c.known("instrument", "provider.toml", with, ids)
+	}
 }
 
-func (c *checker) known(what string, a source.At[string], options []string) {
-	if a.IsSet() && !slices.Contains(options, a.Value) {
-		c.faults.Add(diag.OneOf(what, a.Value, options).At(a.Pos))
+// known refuses a name that is none of the options, which stand at a place.
+func (c *checker) known(what, where string, a source.At[string], options []string) {
+	if a.Good().IsSet() && !slices.Contains(options, a.Value) {
+		p := diag.OneOf(what, a.Value, options)
+		p.Expected = fmt.Sprintf("%s of %s: %s", article(what), where, diag.Or(options))
+		if len(options) == 0 {
+			p.Expected = fmt.Sprintf("%s of %s, which has none", article(what), where)
+		}
+		c.faults.Add(p.At(a.Pos))
 	}
+}
+
+func article(noun string) string {
+	if strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 func (c *checker) place(at source.At[string]) {
-	if !at.IsSet() {
+	points := c.rec.Site.Points
+	if !at.Good().IsSet() || len(points) == 0 {
 		return
 	}
 	if _, ok := c.rec.Site.PointOf(at.Value); !ok {
-		p := diag.OneOf("point", at.Value, c.rec.Site.Points.Keys())
-		p.Expected += ", or one of them with its way, such as " + c.rec.Site.Points[len(c.rec.Site.Points)-1].Key + "-4"
+		p := diag.OneOf("point", at.Value, points.Keys())
+		p.Expected = "a point of site.yaml: " + diag.Or(points.Keys()) + "; or one of them with its way, such as " + points[len(points)-1].Key + "-4"
 		c.faults.Add(p.At(at.Pos))
 	}
 }
@@ -172,30 +227,43 @@ func (c *checker) reading(r *Reading, providerRead bool) {
 	if providerRead {
 		c.instrument(r.With)
 	}
-	if strings.Contains(r.ID.Value, ".") {
-		c.faults.At(r.ID.Pos, fmt.Sprintf("the id %q has a point in it", r.ID.Value), "letters, digits and hyphens")
-	}
+	c.id(r.ID)
+	seen := map[int]string{}
 	for _, p := range r.Phases {
-		if PhaseIndex(p.Key) < 0 {
-			c.faults.Add(diag.OneOf("phase", p.Key, []string{"A", "B", "C", "N", "L1", "L2", "L3"}).At(p.Pos))
-		}
+		c.twice("phase", p.Key, p.Pos, PhaseIndex(p.Key), seen, phaseWords)
 		c.phase(p.Value)
 	}
 	c.phase(r.Total)
+	seen = map[int]string{}
 	for _, l := range r.Lines {
-		if LineIndex(l.Key) < 0 {
-			c.faults.Add(diag.OneOf("pair of lines", l.Key, lineNames).At(l.Pos))
-		}
+		c.twice("pair of lines", l.Key, l.Pos, LineIndex(l.Key), seen, lineNames)
 		c.notNegative(l.Value.Voltage.Good(), float64(l.Value.Voltage.Value.Value), l.Value.Voltage.Text, "a voltage of zero or more")
 		c.notNegative(l.Value.Current.Good(), float64(l.Value.Current.Value.Value), l.Value.Current.Text, "a current of zero or more")
+		c.notNegative(l.Value.Apparent.Good(), float64(l.Value.Apparent.Value.Value), l.Value.Apparent.Text, "an apparent power of zero or more")
 	}
-	if len(r.Phases) == 0 && len(r.Lines) == 0 && !r.Total.Power.IsSet() && !r.Total.Current.IsSet() {
-		c.faults.At(r.Pos, fmt.Sprintf("the reading %s shows nothing", r.ID.Value), "phases, lines or total")
+	if len(r.Phases) == 0 && len(r.Lines) == 0 && !r.Total.Power.IsSet() && !r.Total.Current.IsSet() && !r.Faulty {
+		c.faults.At(r.Pos, fmt.Sprintf("the reading %q shows nothing", r.ID.Value), "phases, lines or total")
 	}
+	c.positive(r.Frequency.Good(), float64(r.Frequency.Value.Value), r.Frequency.Text, "a frequency above zero")
 	c.wiring(r)
 	for _, s := range slices.Concat(r.Harmonics.Current, r.Harmonics.Voltage) {
 		c.spectrum(s)
 	}
+}
+
+var phaseWords = []string{"A", "B", "C", "N", "L1", "L2", "L3"}
+
+// twice refuses a phase or pair of lines that is unknown, or the same as one
+// before under another name.
+func (c *checker) twice(what, key string, pos diag.Pos, index int, seen map[int]string, options []string) {
+	if index < 0 {
+		c.faults.Add(diag.OneOf(what, key, options).At(pos))
+		return
+	}
+	if first, ok := seen[index]; ok {
+		c.faults.At(pos, fmt.Sprintf("%s and %s are the same %s", first, key, what), "one of them")
+	}
+	seen[index] = key
 }
 
 // wiring refuses phases that a wiring does not have.
@@ -220,14 +288,14 @@ func (c *checker) phase(p Phase) {
 	c.notNegative(p.Voltage.Good(), float64(p.Voltage.Value.Value), p.Voltage.Text, "a voltage of zero or more")
 	c.notNegative(p.Current.Good(), float64(p.Current.Value.Value), p.Current.Text, "a current of zero or more")
 	c.notNegative(p.Apparent.Good(), float64(p.Apparent.Value.Value), p.Apparent.Text, "an apparent power of zero or more")
-	if p.Angle.IsSet() && (p.Angle.Value.Value < -360 || p.Angle.Value.Value > 360) {
-		c.faults.At(p.Angle.Pos, fmt.Sprintf("the angle %s is out of range", p.Angle.Text), "-360 ° to 360 °")
+	if p.Angle.Good().IsSet() && (p.Angle.Value.Value < -360 || p.Angle.Value.Value > 360) {
+		c.faults.At(p.Angle.Pos, p.Angle.Text+" is out of range", "an angle from -360 ° to 360 °")
 	}
 }
 
 func (c *checker) spectrum(s Spectrum) {
-	if s.Phase.IsSet() && PhaseIndex(s.Phase.Value) < 0 {
-		c.faults.Add(diag.OneOf("phase", s.Phase.Value, []string{"A", "B", "C", "N", "L1", "L2", "L3"}).At(s.Phase.Pos))
+	if s.Phase.Good().IsSet() && PhaseIndex(s.Phase.Value) < 0 {
+		c.faults.Add(diag.OneOf("phase", s.Phase.Value, phaseWords).At(s.Phase.Pos))
 	}
 	for _, o := range s.Orders {
 		n, decimals, err := quantity.Number(o.Key)
@@ -239,46 +307,61 @@ func (c *checker) spectrum(s Spectrum) {
 }
 
 func (c *checker) load(l *Load) {
-	if strings.Contains(l.ID.Value, ".") {
-		c.faults.At(l.ID.Pos, fmt.Sprintf("the id %q has a point in it", l.ID.Value), "letters, digits and hyphens")
+	c.id(l.ID)
+	c.bases(l)
+	if v := l.PF.Value.Value; l.PF.Good().IsSet() && v <= 0 {
+		c.faults.At(l.PF.Pos, "a power factor of "+l.PF.Text+" is out of range", "a number above 0, up to 1, such as 0.92 lag")
 	}
-	bases := 0
-	for _, set := range []bool{l.Reading.IsSet(), l.Nameplate != nil, l.Power.IsSet(), len(l.States) > 0} {
-		if set {
-			bases++
-		}
-	}
-	if bases != 1 && l.ID.IsSet() {
-		c.faults.At(l.Pos, fmt.Sprintf("the load %s has %d of reading, nameplate, power and states", l.ID.Value, bases), "exactly one of them")
-	}
-	c.share(l.Runs.Duty, "a duty from 0 to 100 %")
-	if l.Runs.Cycle.IsSet() {
-		c.positive(l.Runs.Cycle.Good(), float64(l.Runs.Cycle.Value.Value), l.Runs.Cycle.Text, "a cycle longer than zero")
-	}
+	c.share(l.Runs.Duty, "a duty from 0 % to 100 %")
+	c.positive(l.Runs.Cycle.Good(), float64(l.Runs.Cycle.Value.Value), l.Runs.Cycle.Text, "a cycle longer than zero")
 	c.notNegative(l.Standby.Good(), float64(l.Standby.Value.Low), l.Standby.Text, "a standby power of zero or more")
 	c.notNegative(l.Power.Good(), float64(l.Power.Value.Low), l.Power.Text, "a power of zero or more")
 	c.aroundOne(l.Typical)
 	if n := l.Nameplate; n != nil {
 		c.positive(n.Rated.Good(), float64(n.Rated.Value.Value), n.Rated.Text, "a rating above zero")
 		c.within(n.Efficiency.Good(), n.Efficiency.Value.Value, n.Efficiency.Text, 0.05, 1, "an efficiency of 5 % to 100 %")
-		if n.Loading.IsSet() && (n.Loading.Value.Low < 0 || n.Loading.Value.High > 1.5) {
-			c.faults.At(n.Loading.Pos, fmt.Sprintf("the loading %s is out of range", n.Loading.Text), "0 to 150 %")
+		if n.Loading.Good().IsSet() && (n.Loading.Value.Low < 0 || n.Loading.Value.High > 1.5) {
+			c.faults.At(n.Loading.Pos, n.Loading.Text+" is out of range", "a loading from 0 % to 150 %")
 		}
 	}
 	c.states(l)
 }
 
+// bases refuses a load whose power is told in no way, or in several.
+func (c *checker) bases(l *Load) {
+	var typed []string
+	for _, b := range []struct {
+		key string
+		set bool
+	}{{"reading", l.Reading.IsSet()}, {"nameplate", l.Nameplate != nil}, {"power", l.Power.IsSet()}, {"states", len(l.States) > 0}} {
+		if b.set {
+			typed = append(typed, b.key)
+		}
+	}
+	switch {
+	case len(typed) == 0 && !l.Faulty:
+		c.faults.At(l.Pos, fmt.Sprintf("the load %q does not tell its power", l.ID.Value), "one of reading, nameplate, power, states")
+	case len(typed) > 1:
+		c.faults.At(l.Pos, fmt.Sprintf("the load %q tells its power %d times: %s", l.ID.Value, len(typed), strings.Join(typed, ", ")), "one of them")
+	}
+}
+
 func (c *checker) states(l *Load) {
 	sum := quantity.Ratio(0)
 	for _, s := range l.States {
-		c.share(s.Value.Duty, "a duty from 0 to 100 %")
+		c.id(source.At[string]{Value: s.Key, Pos: s.Pos})
+		c.share(s.Value.Duty, "a duty from 0 % to 100 %")
+		c.notNegative(s.Value.Power.Good(), float64(s.Value.Power.Value.Low), s.Value.Power.Text, "a power of zero or more")
 		sum += s.Value.Duty.Value.Mean()
-		if s.Value.Reading.IsSet() == s.Value.Power.IsSet() {
-			c.faults.At(s.Value.Pos, fmt.Sprintf("the state %s has both or neither of reading and power", s.Key), "one of them")
+		switch reading, power := s.Value.Reading.IsSet(), s.Value.Power.IsSet(); {
+		case reading && power:
+			c.faults.At(s.Value.Pos, fmt.Sprintf("the state %q has a reading and a power", s.Key), "one of them")
+		case !reading && !power && !s.Value.Faulty:
+			c.faults.At(s.Value.Pos, fmt.Sprintf("the state %q does not tell its power", s.Key), "reading or power")
 		}
 	}
-	if sum > 1.0000001 {
-		c.faults.At(l.States[0].Pos, fmt.Sprintf("the duties of %s add up to %.0f %%", l.ID.Value, float64(sum)*100), "100 % or less")
+	if sum > 1.0000001 && !l.Faulty {
+		c.faults.At(l.States[0].Pos, fmt.Sprintf("the duties of %q add up to %.0f %%", l.ID.Value, float64(sum)*100), "100 % or less")
 	}
 	if len(l.States) > 0 && l.Runs.Duty.IsSet() {
 		c.faults.At(l.Runs.Duty.Pos, "each state has its own duty, and a duty for all stands here too", "the duties of the states alone")
@@ -322,19 +405,22 @@ func (c *checker) within(pos diag.Pos, v quantity.Ratio, text string, low, high 
 	}
 }
 
-// references checks what refers to readings, against the state at the visit.
-func (c *checker) references(siteRead bool) {
+// references checks what refers to readings, against the state at the visit,
+// unless readings were lost: then the one that is meant may be among them.
+func (c *checker) references(siteRead, lost bool) {
 	ids := make([]string, len(c.rec.Readings))
 	for i, r := range c.rec.Readings {
 		ids[i] = r.ID.Value
 	}
-	for _, l := range c.rec.Loads {
-		c.known("reading", l.Reading, ids)
-		for _, s := range l.States {
-			c.known("reading", s.Value.Reading, ids)
+	if !lost {
+		for _, l := range c.rec.Loads {
+			c.known("reading", "this visit or an earlier one", l.Reading, ids)
+			for _, s := range l.States {
+				c.known("reading", "this visit or an earlier one", s.Value.Reading, ids)
+			}
 		}
 	}
-	if siteRead && len(c.rec.Loads) == 0 {
-		c.faults.At(c.rec.Visit.Pos, "no load is listed", "at least one under loads")
+	if siteRead && len(c.rec.Loads) == 0 && !c.rec.Visit.Faulty {
+		c.faults.At(c.rec.Visit.Pos, "no load is listed", "at least one under loads:")
 	}
 }

@@ -74,12 +74,17 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 type reader struct {
 	Folder
 	faults *diag.List
+	lost   bool // a visit, or its list of readings, could not be read
 }
 
 func (r *reader) load(name string) ([]byte, bool) {
 	data, err := fs.ReadFile(r.FS, name)
 	if err != nil {
-		what := "the file cannot be read: " + err.Error()
+		what := "the file cannot be read"
+		var pe *fs.PathError
+		if errors.As(err, &pe) {
+			what += ": " + pe.Err.Error()
+		}
 		if errors.Is(err, fs.ErrNotExist) {
 			what = "the file is missing"
 		}
@@ -114,15 +119,22 @@ func (r *reader) toml(name string, into any) bool {
 func (r *reader) visits() []Visit {
 	dir := path.Join(r.Dir, "visits")
 	names := r.names(dir, ".yaml")
-	if len(names) == 0 {
+	odd := r.names(dir, ".yml")
+	for _, name := range odd {
+		r.faults.At(diag.Pos{File: path.Join(dir, name), Line: 1, Column: 1}, "a file whose name ends in .yml is not read", "the name "+strings.TrimSuffix(name, ".yml")+".yaml")
+		r.lost = true
+	}
+	if len(names) == 0 && len(odd) == 0 {
 		r.faults.At(diag.Pos{File: dir, Line: 1, Column: 1}, "there is no visit", "a file such as visits/2031-05-14.yaml")
 	}
 	visits := make([]Visit, 0, len(names))
 	for _, name := range names {
 		var v Visit
 		if !r.yaml(path.Join(dir, name), &v) {
+			r.lost = true
 			continue
 		}
+		r.lost = r.lost || v.Faulty && (len(v.Readings) == 0 || slices.ContainsFunc(v.Readings, unnamed))
 		if v.Date.IsSet() && v.Date.Value.Year != 0 && v.Date.Value.String()+".yaml" != name {
 			r.faults.At(v.Date.Pos, fmt.Sprintf("the visit of %s stands in a file named %s", v.Date.Value, name), "the file named "+v.Date.Value.String()+".yaml")
 		}
@@ -131,6 +143,8 @@ func (r *reader) visits() []Visit {
 	slices.SortStableFunc(visits, func(a, b Visit) int { return a.Date.Value.Compare(b.Date.Value) })
 	return visits
 }
+
+func unnamed(r Reading) bool { return !r.ID.Good().IsSet() }
 
 // names lists the files of a folder with an extension, sorted; a folder that is
 // not there has none.
@@ -154,17 +168,8 @@ func (r *reader) tariff(name source.At[string]) *tariff.Tariff {
 	}
 	file := path.Join("tariffs", name.Value+".yaml")
 	data, err := fs.ReadFile(r.FS, file)
-	if err != nil {
-		known := r.names("tariffs", ".yaml")
-		for i, k := range known {
-			known[i] = strings.TrimSuffix(k, ".yaml")
-		}
-		r.faults.Add(diag.Fault{
-			Pos:      name.Pos,
-			What:     fmt.Sprintf("there is no tariff file %s", file),
-			Expected: "the name of a file in tariffs/ without .yaml: " + diag.Choice(known),
-			Nearest:  diag.Nearest(name.Value, known),
-		})
+	if err != nil || path.Dir(file) != "tariffs" {
+		r.noTariff(name)
 		return nil
 	}
 	v := source.YAML(file, data, r.faults)
@@ -172,6 +177,25 @@ func (r *reader) tariff(name source.At[string]) *tariff.Tariff {
 		return nil
 	}
 	return tariff.Read(v, r.faults)
+}
+
+func (r *reader) noTariff(name source.At[string]) {
+	known := r.names("tariffs", ".yaml")
+	for i, k := range known {
+		known[i] = strings.TrimSuffix(k, ".yaml")
+	}
+	f := diag.Fault{
+		Pos:      name.Pos,
+		What:     fmt.Sprintf("there is no tariff file tariffs/%s.yaml", name.Value),
+		Expected: "the name of a file in tariffs/ without .yaml: " + diag.Or(known),
+	}
+	if len(known) > 1 {
+		f.Nearest = diag.Nearest(name.Value, known)
+	}
+	if len(known) == 0 {
+		f.Expected = "a file of that name in the folder tariffs beside provider.toml"
+	}
+	r.faults.Add(f)
 }
 
 func (r *reader) notes() []Note {
@@ -198,24 +222,28 @@ func (rec *Record) fold(visits []Visit, at civil.Date, r *reader, siteRead bool)
 	if at.Year != 0 {
 		last = slices.Index(rec.Dates, at)
 		if last < 0 {
-			r.faults.At(diag.Pos{File: path.Join(r.Dir, "visits")}, fmt.Sprintf("there is no visit of %s", at), "")
+			dates := make([]string, len(rec.Dates))
+			for i, d := range rec.Dates {
+				dates[i] = d.String()
+			}
+			r.faults.At(diag.Pos{File: path.Join(r.Dir, "visits"), Line: 1, Column: 1}, fmt.Sprintf("there is no visit of %s", at), diag.Or(dates))
 			return
 		}
 	}
 	for _, v := range visits[:last+1] {
-		rec.Readings = overlay(rec.Readings, v.Readings, func(x Reading) string { return x.ID.Value })
-		rec.Loads = overlay(rec.Loads, v.Loads, func(x Load) string { return x.ID.Value })
 		for _, id := range v.Removed {
 			n := len(rec.Readings) + len(rec.Loads)
 			rec.Readings = slices.DeleteFunc(rec.Readings, func(x Reading) bool { return x.ID.Value == id.Value })
 			rec.Loads = slices.DeleteFunc(rec.Loads, func(x Load) bool { return x.ID.Value == id.Value })
-			if len(rec.Readings)+len(rec.Loads) == n {
-				r.faults.At(id.Pos, fmt.Sprintf("no load or reading %q stands at this visit", id.Value), "an id of an earlier visit")
+			if len(rec.Readings)+len(rec.Loads) == n && !r.lost {
+				r.faults.At(id.Pos, fmt.Sprintf("no load or reading %q stands before this visit", id.Value), "an id of an earlier visit")
 			}
 		}
+		rec.Readings = overlay(rec.Readings, v.Readings, func(x Reading) string { return x.ID.Value })
+		rec.Loads = overlay(rec.Loads, v.Loads, func(x Load) string { return x.ID.Value })
 	}
 	rec.Visit = visits[last]
-	(&checker{rec: rec, faults: r.faults}).references(siteRead)
+	(&checker{rec: rec, faults: r.faults}).references(siteRead, r.lost)
 }
 
 func overlay[T any](standing, found []T, id func(T) string) []T {

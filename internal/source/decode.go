@@ -174,6 +174,7 @@ func decodeStruct(v *Value, t reflect.Value, faults *diag.List) {
 			continue
 		}
 		typed[p.Key] = true
+		p.Value.example = fs[i].example
 		decode(p.Value, t.FieldByIndex(fs[i].index), faults)
 	}
 	missing(v, fs, typed, faults)
@@ -204,7 +205,7 @@ func missing(v *Value, fs []field, typed map[string]bool, faults *diag.List) {
 	}
 	expected := ""
 	if len(lines) > 0 {
-		expected = "such as " + strings.Join(lines, " and ")
+		expected = "a line such as " + strings.Join(lines, " and ")
 	}
 	faults.At(v.Pos, "missing here: "+strings.Join(names, ", "), expected)
 }

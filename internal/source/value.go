@@ -27,6 +27,9 @@ type Value struct {
 	Refused bool   // the value has a fault of its own already; it holds nothing to read
 	Pairs   []Pair
 	Items   []*Value
+
+	torn    bool   // part of the value could not be read
+	example string // what could stand here, by the tag of the field that it is for
 }
 
 // sound reports whether nothing in v was refused.
@@ -41,7 +44,7 @@ func (v *Value) sound() bool {
 			return false
 		}
 	}
-	return !v.Refused
+	return !v.Refused && !v.torn
 }
 
 // Pair is a key of a mapping with its value.
@@ -193,5 +196,8 @@ func (f Form) word() string {
 
 // misplaced records that a value has the wrong shape for its place.
 func misplaced(v *Value, belongs, expected string, faults *diag.List) {
+	if expected == "" && v.example != "" {
+		expected = "one value, such as " + v.example
+	}
 	faults.At(v.Pos, v.Form.word()+" stands where "+belongs+" belongs", expected)
 }

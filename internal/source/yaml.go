@@ -44,13 +44,16 @@ func YAML(file string, data []byte, faults *diag.List) *Value {
 		return nil
 	}
 	y := &yamlReader{file, faults}
+	v := y.value(doc.Content[0], "the file", 0)
 	var second yaml.Node
 	if err := decoder.Decode(&second); err == nil {
+		v.torn = true
 		faults.At(diag.Pos{File: file, Line: max(second.Line, 1), Column: 1}, "a second document begins here", "one document a file: remove the line ---")
 	} else if !errors.Is(err, io.EOF) {
+		v.torn = true
 		faults.Add(yamlFault(file, lines, err))
 	}
-	return y.value(doc.Content[0], "the file", 0)
+	return v
 }
 
 // lineReader gives its text a line at a time, so that the number of lines taken
@@ -83,7 +86,8 @@ func (l *lineReader) Read(p []byte) (int, error) {
 var blankLine = regexp.MustCompile(`(?m)^[ \t]+\r?$`)
 
 var (
-	yamlLine = regexp.MustCompile(`line (\d+): `)
+	yamlAlias = regexp.MustCompile(`^unknown anchor '(.*)' referenced$`)
+	yamlLine  = regexp.MustCompile(`line (\d+): `)
 	// yamlMore words the parser's errors for people, and tells which line to name.
 	yamlMore = []struct {
 		text, words string
@@ -91,7 +95,7 @@ var (
 	}{
 		{"did not find expected key", "the line does not fit its surroundings: a colon, a quote or the indentation is off", taken},
 		{"could not find expected ':'", "a colon is missing behind the key", named},
-		{"mapping values are not allowed in this context", "a second colon stands on the line, or the line above should end in a colon", named},
+		{"mapping values are not allowed in this context", "the indentation is off, a second colon stands on the line, or the line above should end in a colon", named},
 		{"found character that cannot start any token", "a character stands where none may begin a value: put the value in quotes", named},
 		{"did not find expected ',' or ']'", "a list in brackets is not closed, or a comma is missing", opened},
 		{"did not find expected ',' or '}'", "a group in braces is not closed, or a comma is missing", opened},
@@ -104,7 +108,6 @@ var (
 		{"did not find expected comment or line break", "something stands behind | or >: put the text on lines of its own", named},
 		{"did not find expected <document start>", "the line does not belong to the group above: mend its indentation", taken},
 		{"found unknown escape character", "a backslash in double quotes has a meaning of its own: use single quotes", named},
-		{"unknown anchor", "* has a meaning of its own at the start of a value: put quotes around it", taken},
 		{"exceeded max depth", tooDeep, taken},
 		{"control characters are not allowed", "a control character stands in the file", taken},
 		{"found a tab character", "a tab stands where spaces belong", named},
@@ -125,6 +128,12 @@ func yamlFault(file string, from *lineReader, err error) diag.Fault {
 		return diag.Fault{Pos: diag.Pos{File: file, Line: 1, Column: 1}, What: "the file is empty", Expected: "lines of the form name: value"}
 	}
 	text := strings.TrimPrefix(err.Error(), "yaml: ")
+	if m := yamlAlias.FindStringSubmatch(text); m != nil {
+		at := bytes.Index(from.data, []byte("*"+m[1]))
+		before := from.data[:max(at, 0)]
+		start := bytes.LastIndexByte(before, '\n') + 1
+		return aliasFault(diag.Pos{File: file, Line: bytes.Count(before, []byte("\n")) + 1, Column: utf8.RuneCount(before[start:]) + 1})
+	}
 	line, said := from.lines, 0
 	if m := yamlLine.FindStringSubmatchIndex(text); m != nil {
 		said, _ = strconv.Atoi(text[m[2]:m[3]])
@@ -167,6 +176,10 @@ func clip(s string) string {
 	return s
 }
 
+func aliasFault(pos diag.Pos) diag.Fault {
+	return diag.Fault{Pos: pos, What: "anchors and aliases (& and *) are not read", Expected: "the value written out, or quotes around it"}
+}
+
 type yamlReader struct {
 	file   string
 	faults *diag.List
@@ -174,12 +187,6 @@ type yamlReader struct {
 
 func (y *yamlReader) pos(n *yaml.Node) diag.Pos {
 	return diag.Pos{File: y.file, Line: max(n.Line, 1), Column: max(n.Column, 1)}
-}
-
-func (y *yamlReader) refuse(v *Value, what, expected string) *Value {
-	v.Refused = true
-	y.faults.At(v.Pos, what, expected)
-	return v
 }
 
 // value reads a node. A value left empty is refused: whoever wrote the key
@@ -191,9 +198,13 @@ func (y *yamlReader) value(n *yaml.Node, name string, depth int) *Value {
 		refuseDepth(v, y.faults)
 		return v
 	case n.Anchor != "" || n.Kind == yaml.AliasNode:
-		return y.refuse(v, "anchors and aliases (& and *) are not read", "the value written out, or quotes around it")
+		v.Refused = true
+		y.faults.Add(aliasFault(v.Pos))
+		return v
 	case n.Style&yaml.TaggedStyle != 0:
-		return y.refuse(v, fmt.Sprintf("the tag %q is not read", n.Tag), "the value without it, or quotes around it")
+		v.Refused = true
+		y.faults.At(v.Pos, fmt.Sprintf("the tag %q is not read", n.Tag), "the value without it, or quotes around it")
+		return v
 	}
 	switch n.Kind {
 	case yaml.MappingNode:
@@ -218,7 +229,11 @@ func (y *yamlReader) pairs(v *Value, n *yaml.Node, depth int) {
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
 		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || key.Anchor != "" || strings.TrimSpace(key.Value) == "" {
+			v.torn = true
 			y.faults.At(y.pos(key), "this key is not a plain word", "a word and a colon")
+			continue
+		}
+		if y.decimalComma(v, n, i) {
 			continue
 		}
 		if line, ok := first[key.Value]; ok {
@@ -228,4 +243,25 @@ func (y *yamlReader) pairs(v *Value, n *yaml.Node, depth int) {
 		first[key.Value] = key.Line
 		v.Pairs = append(v.Pairs, Pair{key.Value, y.pos(key), y.value(n.Content[i+1], strconv.Quote(key.Value), depth+1)})
 	}
+}
+
+var (
+	wholePart = regexp.MustCompile(`^[-+]?[0-9]+$`)
+	fraction  = regexp.MustCompile(`^[0-9]+(?:[^0-9].*)?$`)
+)
+
+// decimalComma refuses {voltage: 231,2 V}, which YAML takes for a voltage of 231
+// and a key "2 V" without value: one fault, not three.
+func (y *yamlReader) decimalComma(v *Value, n *yaml.Node, i int) bool {
+	if n.Style&yaml.FlowStyle == 0 || len(v.Pairs) == 0 {
+		return false
+	}
+	before, key, none := v.Pairs[len(v.Pairs)-1].Value, n.Content[i], n.Content[i+1]
+	beside := key.Line == before.Pos.Line && key.Column == before.Pos.Column+len(before.Text)+1
+	if !beside || none.Value != "" || none.Style != 0 || none.Tag != "!!null" || !wholePart.MatchString(before.Text) || !fraction.MatchString(key.Value) {
+		return false
+	}
+	before.Refused = true
+	y.faults.At(before.Pos, fmt.Sprintf("\"%s,%s\" has a decimal comma", before.Text, key.Value), "a point: "+before.Text+"."+key.Value)
+	return true
 }

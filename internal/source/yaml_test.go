@@ -118,7 +118,8 @@ func TestYAMLTraps(t *testing.T) {
 		{"empty quotes", "a: \"\"\nb: '  '\n", "f.yaml:1:4: \"a\" has no value; expected a value, or the line removed\nf.yaml:2:4: \"b\" has no value; expected a value, or the line removed", "group@1:1\n  a@1:1 refused@1:4\n  b@2:1 refused@2:4\n"},
 		{"empty list item", "a:\n  - 1\n  -\n", "f.yaml:3:4: this list item has no value; expected a value, or the line removed", "group@1:1\n  a@1:1 list@2:3\n    - \"1\"@2:5\n    - refused@3:4\n"},
 		{"alias", "a: &x 1\nb: *x\n", "f.yaml:1:4: anchors and aliases (& and *) are not read; expected the value written out, or quotes around it\nf.yaml:2:4: anchors and aliases (& and *) are not read; expected the value written out, or quotes around it", "group@1:1\n  a@1:1 refused@1:4\n  b@2:1 refused@2:4\n"},
-		{"alias of nothing", "a: *x\n", "f.yaml:1:1: * has a meaning of its own at the start of a value: put quotes around it; expected well-formed YAML on this line and the one before: \"a: *x\"", ""},
+		{"alias of nothing", "a: *x\n", "f.yaml:1:4: anchors and aliases (& and *) are not read; expected the value written out, or quotes around it", ""},
+		{"decimal comma", "a: {b: 231,2 V, c: 1}\nd: {e: 3,}\n", "f.yaml:1:8: \"231,2 V\" has a decimal comma; expected a point: 231.2 V", "group@1:1\n  a@1:1 group@1:4\n    b@1:5 refused@1:8\n    c@1:17 \"1\"@1:20\n  d@2:1 group@2:4\n    e@2:5 \"3\"@2:8\n"},
 		{"merge key", "a: {b: 1}\nc:\n  <<: {b: 2}\n", "f.yaml:3:3: this key is not a plain word; expected a word and a colon", "group@1:1\n  a@1:1 group@1:4\n    b@1:5 \"1\"@1:8\n  c@2:1 group@3:3\n"},
 		{"tag", "a: !!str 1\nb: !own 2\n", "f.yaml:1:4: the tag \"!!str\" is not read; expected the value without it, or quotes around it\nf.yaml:2:4: the tag \"!own\" is not read; expected the value without it, or quotes around it", "group@1:1\n  a@1:1 refused@1:4\n  b@2:1 refused@2:4\n"},
 		{"list as key", "? [a, b]\n: 1\nc: 2\n", "f.yaml:1:3: this key is not a plain word; expected a word and a colon", "group@1:1\n  c@3:1 \"2\"@3:4\n"},
@@ -167,10 +168,10 @@ func TestYAMLBomb(t *testing.T) {
 func TestYAMLSyntax(t *testing.T) {
 	const hint = "; expected well-formed YAML on this line and the one before: "
 	tests := []struct{ name, text, want string }{
-		{"indentation off", "a: 1\nb:\n  c: 2\n   d: 3\n", "f.yaml:4:4: a second colon stands on the line, or the line above should end in a colon" + hint + `"d: 3"`},
+		{"indentation off", "a: 1\nb:\n  c: 2\n   d: 3\n", "f.yaml:4:4: the indentation is off, a second colon stands on the line, or the line above should end in a colon" + hint + `"d: 3"`},
 		{"indentation back to nowhere", "a: 1\nb:\n    c: 2\n  d: 3\ne: 4\n", "f.yaml:4:3: the line does not fit its surroundings: a colon, a quote or the indentation is off" + hint + `"d: 3"`},
 		{"colon missing", "a: 1\nb 2\nc: 3\n", "f.yaml:2:1: a colon is missing behind the key" + hint + `"b 2"`},
-		{"second colon", "a: 1\nb: c: 2\n", "f.yaml:2:1: a second colon stands on the line, or the line above should end in a colon" + hint + `"b: c: 2"`},
+		{"second colon", "a: 1\nb: c: 2\n", "f.yaml:2:1: the indentation is off, a second colon stands on the line, or the line above should end in a colon" + hint + `"b: c: 2"`},
 		{"brace open", "x: 1\na: {b: 1, c: 2\nd: 3\n", "f.yaml:2:1: a group in braces is not closed, or a comma is missing" + hint + `"a: {b: 1, c: 2"`},
 		{"bracket open", "x: 1\na: [1, 2\nd: 3\ne: 4\n", "f.yaml:2:1: a list in brackets is not closed, or a comma is missing" + hint + `"a: [1, 2"`},
 		{"comma missing", "x: 1\na: {b: 1 V c: 2}\n", "f.yaml:2:1: a group in braces is not closed, or a comma is missing" + hint + `"a: {b: 1 V c: 2}"`},
