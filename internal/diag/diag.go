@@ -9,6 +9,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/agnivade/levenshtein"
 )
@@ -55,7 +56,12 @@ func (f Fault) String() string {
 	if f.Nearest != "" {
 		fmt.Fprintf(&b, "; did you mean %q?", f.Nearest)
 	}
-	return b.String()
+	return strings.Map(func(r rune) rune { // names that were typed may hold anything
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, b.String())
 }
 
 // List collects faults. The zero value is ready to use.

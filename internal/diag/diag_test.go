@@ -42,6 +42,13 @@ b:1:1: fifth`
 	}
 }
 
+func TestAFaultIsOneLine(t *testing.T) {
+	f := diag.Fault{Pos: at("f", 1, 2), What: "a\nb\tc\u0085d"}
+	if got := f.String(); got != "f:1:2: a b c d" {
+		t.Errorf("%q", got)
+	}
+}
+
 func TestPos(t *testing.T) {
 	if p := (diag.Pos{}); p.IsSet() || p.String() != "" {
 		t.Errorf("the zero Pos is %q", p)

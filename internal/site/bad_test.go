@@ -134,15 +134,7 @@ func TestBadInput(t *testing.T) {
 			if got != string(want) {
 				t.Errorf("got\n%swant\n%s", got, want)
 			}
-			var unnamed []string
-			for line := range strings.Lines(got) {
-				if !placed.MatchString(line) {
-					unnamed = append(unnamed, line)
-				}
-			}
-			if len(unnamed) > 0 {
-				t.Errorf("without a place:\n%s", strings.Join(unnamed, ""))
-			}
+			plainWords(t, got)
 		})
 	}
 }

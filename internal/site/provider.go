@@ -94,6 +94,9 @@ func (c *Category) UnmarshalText(text []byte) error {
 		return p
 	}
 	v, err := quantity.Parse[quantity.VoltsLN](f[2] + " " + f[3])
+	if err == nil && v.Value <= 0 {
+		return &diag.Problem{What: fmt.Sprintf("%q is not a measurement category", text), Expected: expected}
+	}
 	c.Volts = v.Value
 	return err
 }
