@@ -114,7 +114,9 @@ func fit(x []float64, rate, f float64) (float64, bool) {
 }
 
 // solve fits a constant, the cosines and sines of some orders and, once there are
-// coefficients c of an earlier round, the change of the frequency.
+// coefficients c of an earlier round, the change of the frequency. The change is
+// that of the fundamental alone: lines that stand beside a harmonic then do not
+// draw it off.
 func solve(x []float64, rate, f float64, orders int, c []float64) ([]float64, bool) {
 	k := 2*orders + 1
 	if c != nil {
@@ -128,16 +130,13 @@ func solve(x []float64, rate, f float64, orders int, c []float64) ([]float64, bo
 	for i, v := range x {
 		t := 2 * math.Pi * (float64(i) - middle) / rate // by f: the angle
 		sin, cos := math.Sincos(f * t)
-		hs, hc, slope := sin, cos, 0.0
+		hs, hc := sin, cos
 		for h := 1; h <= orders; h++ {
 			row[2*h-1], row[2*h] = hc, hs
-			if c != nil {
-				slope += float64(h) * t * (c[2*h]*hc - c[2*h-1]*hs)
-			}
 			hc, hs = hc*cos-hs*sin, hs*cos+hc*sin
 		}
 		if c != nil {
-			row[k-1] = slope
+			row[k-1] = t * (c[2]*cos - c[1]*sin)
 		}
 		weight := taper(i, len(x), float64(len(x))/rate*f)
 		for p, rp := range row {

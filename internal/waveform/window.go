@@ -49,8 +49,8 @@ func window(reference []float64, rate float64) (Window, error) {
 	}
 	w := Window{Frequency: quantity.Hertz(f), period: rate / f}
 	n := len(reference)
-	// A recording of exactly whole cycles may seem short by rounding alone.
-	whole := int(math.Floor(float64(n)/w.period + 1e-6))
+	// A recording of exactly whole cycles may seem short by a trifle.
+	whole := int(math.Floor(float64(n+1) / w.period))
 	if whole < 1 {
 		return Window{}, &diag.Problem{What: fmt.Sprintf("the recording has less than one cycle of %.2f Hz", f), Expected: "at least one whole cycle"}
 	}
@@ -62,7 +62,7 @@ func window(reference []float64, rate float64) (Window, error) {
 	w.Cycles = min(whole, full)
 	w.Grouped = whole >= full
 	length := float64(w.Cycles) * w.period
-	near := math.Round(length)
+	near := min(math.Round(length), float64(n))
 	w.Points = int(near)
 	if math.Abs(length-near) > inStep*length {
 		w.grid(n, length)
