@@ -56,6 +56,7 @@ type table struct {
 	Bands     []band    `key:"bands"`
 	Ceilings  []ceiling `key:"ceilings"`
 	Curve     []point   `key:"curve"`
+	Sizing    []sizing  `key:"sizing"`
 }
 
 type (
@@ -99,6 +100,23 @@ type order struct {
 	PerWatt amps                   `key:"per-watt"`
 	Times   *number                `key:"times"`
 	Plus    ratio                  `key:"plus"`
+
+	ByPowerFactor bool `key:"by-power-factor"` // the figure times the power factor
+}
+
+// sizing is a band of third harmonic: up to to, the last without an end.
+type sizing struct {
+	To     *ratio    `key:"to"`
+	Factor ratio     `key:"factor" need:"yes"`
+	By     conductor `key:"by" need:"yes"`
+}
+
+// conductor is the conductor whose current sizes a cable.
+type conductor string
+
+func (c *conductor) UnmarshalText(text []byte) error {
+	*c = conductor(text)
+	return known("conductor", string(text), "line", "neutral")
 }
 
 type band struct {
@@ -234,8 +252,8 @@ func (f *file) check(faults *diag.List) {
 			faults.At(t.Pos, fmt.Sprintf("table %q stands twice", t.ID), "one of them")
 		}
 		seen[t.ID] = true
-		if len(t.Rows)+len(t.Bands)+len(t.Ceilings)+len(t.Curve) == 0 {
-			faults.At(t.Pos, fmt.Sprintf("table %q is empty", t.ID), "rows, bands, ceilings or a curve")
+		if len(t.Rows)+len(t.Bands)+len(t.Ceilings)+len(t.Curve)+len(t.Sizing) == 0 {
+			faults.At(t.Pos, fmt.Sprintf("table %q is empty", t.ID), "rows, bands, ceilings, a curve or a sizing")
 		}
 		for i := 1; i < len(t.Curve); i++ {
 			if t.Curve[i].At.Value <= t.Curve[i-1].At.Value {

@@ -5,21 +5,23 @@ import "auditgen/internal/quantity"
 // Class is a class of equipment of IEC 61000-3-2.
 type Class string
 
-// The classes with data: A is equipment in general, B portable tools, D
-// computers, monitors and television sets.
+// The classes: A is equipment in general, B portable tools, C lighting, D
+// computers, monitors and television sets. The limits of class C are shares of
+// the fundamental: see LightingHarmonic.
 const (
 	ClassA Class = "class-a"
 	ClassB Class = "class-b"
+	ClassC Class = "class-c"
 	ClassD Class = "class-d"
 )
 
 // EquipmentCurrent gives the limit of a harmonic current of equipment of up to
 // 16 A per phase, from its class, its input power and the order (2 to 40). Class
 // D covers 75 W to 600 W and is capped by class A. It is false where no limit is
-// set. The limits bind a product in a type test, not an installation.
+// set, and for class C, whose limits are no currents. The limits bind a product in a type test, not an installation.
 func EquipmentCurrent(c Class, p quantity.Watts, order int) (Limit[quantity.Amperes], bool) {
 	f, t := published().table(IEC61000_3_2, string(c))
-	if t == nil || (c == ClassD && (p < 75 || p > 600)) {
+	if t == nil || c == ClassC || (c == ClassD && (p < 75 || p > 600)) {
 		return Limit[quantity.Amperes]{}, false
 	}
 	for _, row := range t.Rows {
@@ -34,6 +36,28 @@ func EquipmentCurrent(c Class, p quantity.Watts, order int) (Limit[quantity.Ampe
 		}
 	}
 	return Limit[quantity.Amperes]{}, false
+}
+
+// LightingHarmonic gives the limit of a harmonic current of lighting (class C), as
+// a share of its fundamental current, from its input power, its power factor (0
+// excluded to 1), which the limit of order 3 goes by, and the order (2 to 39). It
+// is false up to 25 W, where other rules hold, and for an order without a limit.
+// It binds a product in a type test.
+func LightingHarmonic(p quantity.Watts, pf quantity.Ratio, order int) (Limit[quantity.Ratio], bool) {
+	f, t := published().table(IEC61000_3_2, string(ClassC))
+	if t == nil || !(p > 25) || !(pf > 0 && pf <= 1) {
+		return Limit[quantity.Ratio]{}, false
+	}
+	for _, row := range t.Rows {
+		if o := row.order(order); o != nil {
+			l := Limit[quantity.Ratio]{Name: "harmonic current of lighting", Value: o.share(order), Cite: row.cite(f, t)}
+			if o.ByPowerFactor {
+				l.Value *= pf
+			}
+			return l, true
+		}
+	}
+	return Limit[quantity.Ratio]{}, false
 }
 
 // Phases tells how equipment of IEC 61000-3-12 is connected.

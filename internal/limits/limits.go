@@ -19,7 +19,9 @@ const (
 	IEC61000_2_2  Standard = "IEC 61000-2-2"
 	IEC61000_3_2  Standard = "IEC 61000-3-2"
 	IEC61000_3_12 Standard = "IEC 61000-3-12"
+	IEC60034_1    Standard = "IEC 60034-1"
 	IEC60038      Standard = "IEC 60038"
+	IEC60364_5_52 Standard = "IEC 60364-5-52"
 	ANSIC84_1     Standard = "ANSI C84.1"
 	NEMAMG1       Standard = "NEMA MG 1"
 )

@@ -49,6 +49,20 @@ func TestLimitsOfHarmonics(t *testing.T) {
 		{"IEC 61000-3-12, weighted, ratio 250", lim(EquipmentPWHC(BalancedThreePhase, 250)), 38},
 		{"IEC 61000-3-12, order 3, one phase", lim(EquipmentHarmonic(OtherPhases, 33, 3)), 21.6},
 		{"IEEE 519 current, order 51", lim(CurrentHarmonic(IEEE519, 480, 20, 51)), math.NaN()},
+		{"IEEE 519 current, 132 kV, ratio 19", lim(CurrentTDD(IEEE519, 132e3, 19)), 2.5},
+		{"IEEE 519 current, order 35, 132 kV, ratio 2000", lim(CurrentHarmonic(IEEE519, 132e3, 2000, 35)), 0.7},
+		{"IEEE 519 current, order 4, 132 kV, half of half", lim(CurrentHarmonic(IEEE519, 132e3, 30, 4)), 1.75},
+		{"IEEE 519 current, 400 kV, ratio 24", lim(CurrentTDD(IEEE519, 400e3, 24)), 1.5},
+		{"IEEE 519 current, 400 kV, ratio 50", lim(CurrentTDD(IEEE519, 400e3, 50)), 3.75},
+		{"IEEE 519 current, order 19, 400 kV, ratio 60", lim(CurrentHarmonic(IEEE519, 400e3, 60, 19)), 1.15},
+		{"IEEE 519 current, order 49, 400 kV, ratio 10", lim(CurrentHarmonic(IEEE519, 400e3, 10, 49)), 0.1},
+		{"IEC 61000-3-2, lighting, order 3, power factor 0.9", lim(LightingHarmonic(58, 0.9, 3)), 27},
+		{"IEC 61000-3-2, lighting, order 2", lim(LightingHarmonic(58, 0.9, 2)), 2},
+		{"IEC 61000-3-2, lighting, order 5", lim(LightingHarmonic(58, 0.5, 5)), 10},
+		{"IEC 61000-3-2, lighting, order 39", lim(LightingHarmonic(58, 0.9, 39)), 3},
+		{"IEC 61000-3-2, lighting, order 4", lim(LightingHarmonic(58, 0.9, 4)), math.NaN()},
+		{"IEC 61000-3-2, lighting of 25 W", lim(LightingHarmonic(25, 0.9, 3)), math.NaN()},
+		{"IEC 61000-3-2, lighting without a power factor", lim(LightingHarmonic(58, 0, 3)), math.NaN()},
 		{"EN 50160, total", lim(VoltageTHD(EN50160, 400)), 8},
 		{"EN 50160, order 5", lim(VoltageHarmonic(EN50160, 400, 5)), 6},
 		{"EN 50160, order 9", lim(VoltageHarmonic(EN50160, 400, 9)), 1.5},
@@ -108,6 +122,7 @@ func TestBands(t *testing.T) {
 		{"ANSI C84.1, 347 V is not listed", ln(ANSIC84_1, AtSupply, 347), []pair{{329.65, 364.35}, {318.0949, 367.2301}}},
 		{"EN 50160, 50 Hz", hz(AtSupply, 50), []pair{{49.5, 50.5}, {47, 52}}},
 		{"EN 50160, island", hz(AtIsland, 50), []pair{{49, 51}, {42.5, 57.5}}},
+		{"IEC 60034-1, 400 V nameplate", ll(IEC60034_1, AtMotor, 400), []pair{{380, 420}}},
 		{"NEMA MG 1, 460 V nameplate", ll(NEMAMG1, AtMotor, 460), []pair{{414, 506}}},
 	}
 	for _, tt := range tests {
@@ -186,7 +201,7 @@ func TestEquipmentCurrent(t *testing.T) {
 	}{
 		{ClassA, 0, 3, 2.30}, {ClassA, 0, 21, 0.107}, {ClassA, 0, 10, 0.184}, {ClassA, 0, 41, math.NaN()},
 		{ClassB, 0, 3, 3.45}, {ClassB, 0, 21, 0.161}, {ClassD, 500, 3, 1.70}, {ClassD, 600, 3, 2.04}, {ClassD, 1000, 3, math.NaN()}, {ClassD, 60, 3, math.NaN()},
-		{ClassD, 600, 5, 1.14}, {ClassD, 600, 2, math.NaN()},
+		{ClassD, 600, 5, 1.14}, {ClassD, 600, 2, math.NaN()}, {ClassC, 58, 3, math.NaN()},
 	}
 	for _, tt := range tests {
 		got := math.NaN()
@@ -205,7 +220,7 @@ func TestEveryTableIsWhole(t *testing.T) {
 	for _, f := range faults.Sorted() {
 		t.Error(f)
 	}
-	for _, s := range []Standard{IEEE519, EN50160, IEC61000_2_2, IEC61000_3_2, IEC61000_3_12, IEC60038, ANSIC84_1, NEMAMG1} {
+	for _, s := range []Standard{IEEE519, EN50160, IEC61000_2_2, IEC61000_3_2, IEC61000_3_12, IEC60034_1, IEC60038, IEC60364_5_52, ANSIC84_1, NEMAMG1} {
 		found := false
 		for _, f := range lib.files {
 			found = found || f.Standard == s
@@ -279,6 +294,79 @@ tables:
 	for i := range got {
 		if got[i].String() != want[i] {
 			t.Errorf("got  %s\nwant %s", got[i], want[i])
+		}
+	}
+}
+
+func TestNeutralSizing(t *testing.T) {
+	for _, tt := range []struct {
+		third, factor float64
+		byNeutral     bool
+	}{{0, 1, false}, {0.15, 1, false}, {0.16, 0.86, false}, {0.33, 0.86, false}, {0.34, 0.86, true}, {0.45, 0.86, true}, {0.46, 1, true}, {2, 1, true}} {
+		s, ok := NeutralSizing(quantity.Ratio(tt.third))
+		if !ok || !same(float64(s.Factor), tt.factor) || s.ByNeutral != tt.byNeutral || s.Cite.Status != Memory {
+			t.Errorf("%g: %+v %v", tt.third, s, ok)
+		}
+	}
+	for _, bad := range []float64{-0.1, math.NaN()} {
+		if _, ok := NeutralSizing(quantity.Ratio(bad)); ok {
+			t.Errorf("%g was sized", bad)
+		}
+	}
+}
+
+// Table 3 of IEEE 519 is half of Table 2 in every figure.
+func TestSubtransmissionIsHalf(t *testing.T) {
+	for _, ratio := range []float64{10, 20, 60, 500, 1000} {
+		a, ok1 := CurrentTDD(IEEE519, 480, ratio)
+		b, ok2 := CurrentTDD(IEEE519, 100e3, ratio)
+		if !ok1 || !ok2 || !same(float64(a.Value), 2*float64(b.Value)) {
+			t.Errorf("ratio %g: %g and %g", ratio, a.Value, b.Value)
+		}
+		for h := 2; h <= 50; h++ {
+			a, ok1 := CurrentHarmonic(IEEE519, 480, ratio, h)
+			b, ok2 := CurrentHarmonic(IEEE519, 100e3, ratio, h)
+			if !ok1 || !ok2 || !same(float64(a.Value), 2*float64(b.Value)) {
+				t.Errorf("ratio %g, order %d: %g and %g", ratio, h, a.Value, b.Value)
+			}
+		}
+	}
+}
+
+// A reading is never said to meet or to break a limit that has a statistic.
+func TestConclusions(t *testing.T) {
+	thd, _ := VoltageTHD(EN50160, 400)
+	level, _ := VoltageTHD(IEC61000_2_2, 400)
+	lamp, _ := LightingHarmonic(58, 0.9, 5)
+	motor := Unbalance(NEMAMG1)[0]
+	for _, tt := range []struct {
+		c     Citation
+		above bool
+		want  Conclusion
+	}{
+		{thd.Cite, true, Conclusion{
+			"The reading stands outside the figure of EN 50160:2010, Table 1.",
+			"The limit is defined over 95 % of the 10-minute means of a week: one reading neither breaks nor meets it.",
+			"A logger at the supply terminals, over that time, would settle it.",
+		}},
+		{level.Cite, false, Conclusion{
+			"The reading stands within the figure of IEC 61000-2-2, Table 1.",
+			"The figure is a level to plan a whole network by, not a limit at one place.",
+			"The limit that the supplier or the local code sets for this place would settle it.",
+		}},
+		{lamp.Cite, true, Conclusion{
+			"The reading stands outside the figure of IEC 61000-3-2, Table 2.",
+			"The limit binds a product in a laboratory, on a supply without distortion, not an installation.",
+			"The maker's test report would settle it.",
+		}},
+		{motor.Cite, false, Conclusion{
+			"The reading stands within the figure of NEMA MG 1, clause 14.36 and 20.24. That is as sure as the instrument.",
+			"It holds for as long as the conditions of the reading last: other loads and other hours may differ.",
+			"Readings at motor terminals at the least and at the highest load would settle it.",
+		}},
+	} {
+		if got := tt.c.Conclude(tt.above); got != tt.want {
+			t.Errorf("%s: %+v", tt.c.Text(), got)
 		}
 	}
 }
