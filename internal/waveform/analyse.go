@@ -2,6 +2,8 @@ package waveform
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"auditgen/internal/diag"
 	"auditgen/internal/power"
@@ -71,7 +73,7 @@ func Analyse(r *Recording) (*Analysis, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &Analysis{Window: w, Notes: append(notes, w.Notes...)}
+	a := &Analysis{Window: w, Notes: append(append(notes, w.Notes...), coarse(r)...)}
 	set := newSet(w, s)
 	for _, name := range phases {
 		if p, ok := set.phase(name); ok {
@@ -82,6 +84,28 @@ func Analyse(r *Recording) (*Analysis, error) {
 	a.neutral(set)
 	a.total(set)
 	return a, nil
+}
+
+// coarse tells of channels whose samples stand in steps that show: those of 8 bits
+// on a range that the wave does not fill.
+func coarse(r *Recording) []string {
+	const some, most = 20000, 1.0 / 80
+	var notes []string
+	for _, c := range r.Channels {
+		values := slices.Clone(c.Samples[:min(len(c.Samples), some)])
+		slices.Sort(values)
+		peak := max(-values[0], values[len(values)-1])
+		step := math.Inf(1)
+		for i := 1; i < len(values); i++ {
+			if d := values[i] - values[i-1]; d > 1e-9*peak {
+				step = min(step, d)
+			}
+		}
+		if step > most*peak && !math.IsInf(step, 1) {
+			notes = append(notes, fmt.Sprintf("%s is sampled in steps of %.1f %% of its peak: small orders and low currents are not to be trusted", c.Name, 100*step/peak))
+		}
+	}
+	return notes
 }
 
 // reference is the wave that the frequency and all angles go by.
