@@ -125,6 +125,7 @@ func (l *List) Write(w io.Writer) {
 // of it.
 type Problem struct {
 	What, Expected, Nearest string
+	Options                 []string // all that could stand there, when it is a choice of words
 }
 
 // Error gives the text of the problem without a position.
@@ -164,7 +165,7 @@ func Nearest(word string, options []string) string {
 
 // OneOf gives a problem that says that word is none of the options.
 func OneOf(what, word string, options []string) *Problem {
-	p := &Problem{What: fmt.Sprintf("unknown %s %q", what, word), Expected: Choice(options)}
+	p := &Problem{What: fmt.Sprintf("unknown %s %q", what, word), Expected: Choice(options), Options: options}
 	if len(options) > 1 {
 		p.Nearest = Nearest(word, options)
 	}

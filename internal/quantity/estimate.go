@@ -173,3 +173,8 @@ func span[Q Quantity](text string) (Estimate[Q], error) {
 	}
 	return Estimate[Q]{Low: values[0], Likely: values[1], High: values[2], Shape: Triangular}, nil
 }
+
+// Written words how an estimate is typed, for the data reference.
+func (Estimate[Q]) Written() string {
+	return KindOf[Q]().expected() + "; or low..likely..high, or a figure ± its half-width"
+}

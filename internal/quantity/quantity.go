@@ -150,6 +150,18 @@ func (d *Displayed[Q]) UnmarshalText(text []byte) error {
 	return err
 }
 
+// Written words how a quantity is typed, for the data reference.
+func (Displayed[Q]) Written() string { return KindOf[Q]().expected() }
+
+// Pattern is a regular expression that holds of every text that can be read.
+func (Displayed[Q]) Pattern() string {
+	units := make([]string, len(KindOf[Q]().Units))
+	for i, s := range KindOf[Q]().Symbols() {
+		units[i] = regexp.QuoteMeta(s)
+	}
+	return `^\s*-?(0|[1-9][0-9]*)(\.[0-9]+)?\s*(` + strings.Join(units, "|") + `)\s*$`
+}
+
 // numberForm is the only way to write a number: no leading zeros or plus sign,
 // no digit groups, no exponent, a point before decimals.
 var numberForm = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)

@@ -75,9 +75,14 @@ type Distortion struct {
 	Text  string
 }
 
+const distortionForm = "a percentage of fundamental or of rms, such as 24.1 % of fundamental"
+
+// Written words how a distortion is typed, for the data reference.
+func (Distortion) Written() string { return distortionForm }
+
 // UnmarshalText reads a distortion; the base must be stated, since meters differ.
 func (d *Distortion) UnmarshalText(text []byte) error {
-	const expected = "a percentage of fundamental or of rms, such as 24.1 % of fundamental"
+	const expected = distortionForm
 	s := strings.TrimSpace(string(text))
 	number, base, stated := strings.Cut(s, " of ")
 	r, err := Parse[Ratio](number)

@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/limits"
 	"auditgen/internal/quantity"
 	"auditgen/internal/source"
 )
@@ -64,6 +65,11 @@ func (c *checker) site() {
 	if t := s.Supply.Transformer; t != nil {
 		c.positive(t.Rating.Good(), float64(t.Rating.Value.Value), t.Rating.Text, "a rating above zero")
 		c.within(t.Impedance.Good(), t.Impedance.Value.Value, t.Impedance.Text, 0.005, 0.3, "an impedance of 0.5 % to 30 %")
+	}
+	if l := s.Supply.Limits; l.Good().IsSet() {
+		if _, err := limits.FamilyOf(l.Value); err != nil {
+			c.faults.Add(problem(err).At(l.Pos))
+		}
 	}
 	c.positive(s.Supply.FaultLevel.Good(), float64(s.Supply.FaultLevel.Value.Value), s.Supply.FaultLevel.Text, "a short-circuit power above zero")
 	c.positive(s.Supply.Agreed.Good(), float64(s.Supply.Agreed.Value.Value), s.Supply.Agreed.Text, "a demand above zero")

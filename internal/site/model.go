@@ -22,15 +22,15 @@ type Site struct {
 	Contact   source.At[string]                                    `key:"contact" doc:"Who showed the site" example:"the dairy manager"`
 	Year      source.At[int]                                       `key:"year" doc:"Calendar year that is worked out" default:"the year of the visit" example:"2031"`
 	TimeZone  source.At[Zone]                                      `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
-	Supply    Supply                                               `key:"supply" need:"yes" doc:"The supply"`
-	Points    source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from"`
+	Supply    Supply                                               `key:"supply" need:"yes" doc:"The point of supply: its wiring, nominal values and what is behind it" example:"{system: 3P4W, voltage: 400 V, frequency: 50 Hz, limits: europe}"`
+	Points    source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from" example:"{incomer: {name: Main incomer}, DB1: {name: Process board, from: incomer}}"`
 	Holidays  source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
-	Calendars source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed"`
+	Calendars source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed" example:"{production: {hours: {Mon-Fri: 06:00-18:00}}}"`
 	FloorArea source.At[quantity.Displayed[quantity.SquareMetres]] `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
-	Output    *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made"`
-	Emission  *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure"`
+	Output    *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made" example:"{amount: 640, unit: t of cheese}"`
+	Emission  *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
 	Tariff    source.At[string]                                    `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
-	Doubt     DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none"`
+	Doubt     DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
 }
 
 // Supply describes the point of supply.
@@ -39,8 +39,8 @@ type Supply struct {
 	System      source.At[Wiring]                                   `key:"system" need:"yes" doc:"Wiring of the supply: 1P2W, 1P3W, 3P3W or 3P4W" example:"3P4W"`
 	Voltage     source.At[quantity.Displayed[quantity.VoltsLL]]     `key:"voltage" need:"yes" unit:"V" doc:"Nominal voltage, line to line (1P2W: line to neutral)" example:"400 V"`
 	Frequency   source.At[quantity.Displayed[quantity.Hertz]]       `key:"frequency" need:"yes" unit:"Hz" doc:"Nominal frequency" example:"50 Hz"`
-	Limits      source.At[string]                                   `key:"limits" need:"yes" doc:"Which family of published limits applies" example:"europe"`
-	Transformer *Transformer                                        `key:"transformer" doc:"The transformer that feeds the site, for the short-circuit power"`
+	Limits      source.At[string]                                   `key:"limits" need:"yes" doc:"Which family of published limits applies: europe or north-america" example:"europe"`
+	Transformer *Transformer                                        `key:"transformer" doc:"The transformer that feeds the site, for the short-circuit power" example:"{rating: 250 kVA, impedance: 4 %}"`
 	FaultLevel  source.At[quantity.Displayed[quantity.VoltAmperes]] `key:"fault-level" unit:"kVA or MVA" doc:"Short-circuit power at the point of supply, when known" example:"8.2 MVA"`
 	Agreed      source.At[quantity.Displayed[quantity.VoltAmperes]] `key:"agreed-demand" unit:"kVA" doc:"Demand agreed with the supplier" example:"160 kVA"`
 	MaxLoad     source.At[quantity.Displayed[quantity.Amperes]]     `key:"maximum-demand-current" unit:"A" doc:"Maximum demand load current I_L of IEEE 519; else taken from the year's highest demand" example:"230 A"`

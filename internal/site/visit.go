@@ -14,8 +14,8 @@ type Visit struct {
 	With       source.At[string]        `key:"with" need:"yes" doc:"Instrument used, by its id in provider.toml" example:"clamp-1"`
 	Report     source.At[string]        `key:"report" doc:"Number of the report" example:"RT-0208"`
 	Conditions source.At[string]        `key:"conditions" doc:"What ran, weather, anything out of the ordinary" example:"a normal working day, 17 °C, all lines running"`
-	Readings   []Reading                `key:"readings" doc:"What the meter showed"`
-	Loads      []Load                   `key:"loads" doc:"What uses electricity, and how long it runs"`
+	Readings   []Reading                `key:"readings" doc:"What the meter showed" example:"[{id: R1, at: incomer, wiring: 3P4W, total: {power: 48.5 kW}}]"`
+	Loads      []Load                   `key:"loads" doc:"What uses electricity, and how long it runs" example:"[{id: pump, name: Well pump, at: DB1-4, use: water, reading: R2, runs: {calendar: always}}]"`
 	Removed    source.OneOrMany[string] `key:"removed" doc:"Ids of loads and readings of earlier visits that no longer stand" example:"[old-chiller, R4]"`
 }
 
@@ -29,12 +29,12 @@ type Reading struct {
 	With      source.At[string]                             `key:"with" doc:"Instrument, when not the visit's" example:"clamp-2"`
 	Wiring    source.At[Wiring]                             `key:"wiring" need:"yes" doc:"1P2W, 1P3W, 3P3W or 3P4W" example:"3P4W"`
 	Balanced  source.At[bool]                               `key:"balanced" doc:"One phase was measured and stands for all three" default:"no" example:"yes"`
-	Phases    source.Map[Phase]                             `key:"phases" doc:"By phase: A, B, C (or L1, L2, L3), and N for the neutral's current"`
-	Lines     source.Map[LineSet]                           `key:"lines" doc:"Line to line: AB, BC, CA; a 3P3W reading gives the two wattmeters as the power of two of them"`
-	Total     Phase                                         `key:"total" doc:"What the meter shows as sum or total"`
+	Phases    source.Map[Phase]                             `key:"phases" doc:"By phase: A, B, C (or L1, L2, L3), and N for the neutral's current" example:"{A: {voltage: 231.2 V, current: 84.1 A}, N: {current: 6.5 A}}"`
+	Lines     source.Map[LineSet]                           `key:"lines" doc:"Line to line: AB, BC, CA; a 3P3W reading gives the two wattmeters as the power of two of them" example:"{AB: {voltage: 401 V, power: 10.0 kW}, CB: {power: 4.1 kW}}"`
+	Total     Phase                                         `key:"total" doc:"What the meter shows as sum or total" example:"{power: 48.5 kW, pf: 0.84 lag}"`
 	Sequence  source.At[Sequence]                           `key:"sequence" doc:"Phase sequence shown: ABC (forward) or ACB (reverse)" example:"ABC"`
 	Frequency source.At[quantity.Displayed[quantity.Hertz]] `key:"frequency" unit:"Hz" doc:"Frequency shown" example:"50.02 Hz"`
-	Harmonics Harmonics                                     `key:"harmonics" doc:"Distortion shown"`
+	Harmonics Harmonics                                     `key:"harmonics" doc:"Distortion shown" example:"{current: {phase: A, thd: 24.1 % of fundamental}}"`
 }
 
 // Phase is what a meter shows of one phase, or of the total.
@@ -62,8 +62,8 @@ type LineSet struct {
 
 // Harmonics is the distortion shown for current and voltage.
 type Harmonics struct {
-	Current source.List[Spectrum] `key:"current" doc:"Of the current, one group or a list by phase"`
-	Voltage source.List[Spectrum] `key:"voltage" doc:"Of the voltage, one group or a list by phase"`
+	Current source.List[Spectrum] `key:"current" doc:"Of the current, one group or a list by phase" example:"{phase: A, thd: 24.1 % of fundamental, orders: {5: 18.0 %}}"`
+	Voltage source.List[Spectrum] `key:"voltage" doc:"Of the voltage, one group or a list by phase" example:"[{phase: A, thd: 2.1 % of fundamental}, {phase: B, thd: 2.3 % of fundamental}]"`
 }
 
 // Spectrum is the distortion of one wave.
@@ -82,12 +82,12 @@ type Load struct {
 	At        source.At[string]                            `key:"at" need:"yes" doc:"Point, or point and way, that feeds it" example:"DB2-3"`
 	Use       source.At[string]                            `key:"use" need:"yes" doc:"What it is for; loads of one use are added up" example:"refrigeration"`
 	Reading   source.At[string]                            `key:"reading" doc:"Reading of its running power" example:"R7"`
-	Nameplate *Nameplate                                   `key:"nameplate" doc:"Plate data, where it was not measured"`
+	Nameplate *Nameplate                                   `key:"nameplate" doc:"Plate data, where it was not measured" example:"{rated: 7.5 kW, loading: 70 % ± 10 %, efficiency: 88 %}"`
 	Power     source.At[quantity.Estimate[quantity.Watts]] `key:"power" unit:"W or kW" doc:"Running power by judgement, where there is neither reading nor plate" example:"300..400..600 W"`
 	PF        source.At[quantity.PowerFactor]              `key:"pf" doc:"Power factor that goes with power or nameplate" default:"0.95 lag" example:"0.92 lag"`
-	States    source.Map[LoadState]                        `key:"states" doc:"A load with several running states, each with its share of the running time"`
+	States    source.Map[LoadState]                        `key:"states" doc:"A load with several running states, each with its share of the running time" example:"{loaded: {reading: R8, duty: 55 %}, unloaded: {reading: R9, duty: 30 %}}"`
 	Standby   source.At[quantity.Estimate[quantity.Watts]] `key:"standby" unit:"W" doc:"Power while its calendar is off" default:"0 W" example:"40 W"`
-	Runs      Runs                                         `key:"runs" need:"yes" doc:"When and how much of the time it runs"`
+	Runs      Runs                                         `key:"runs" need:"yes" doc:"When and how much of the time it runs" example:"{calendar: production, duty: 45..60..75 %}"`
 	Typical   source.At[quantity.Estimate[quantity.Ratio]] `key:"typical" unit:"%" doc:"How far the power on the day may be from its yearly mean, as a share of it" default:"doubt.typical of site.yaml" example:"90..100..120 %"`
 	Because   source.At[string]                            `key:"because" doc:"Why the duty, power or count is taken so" example:"cycles watched for 40 minutes"`
 }

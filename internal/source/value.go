@@ -5,6 +5,8 @@
 package source
 
 import (
+	"reflect"
+
 	"auditgen/internal/diag"
 )
 
@@ -69,6 +71,11 @@ type At[T any] struct {
 	Text  string
 	bad   bool
 }
+
+func (At[T]) holds() (shape, reflect.Type)        { return alone, reflect.TypeFor[T]() }
+func (Map[T]) holds() (shape, reflect.Type)       { return entries, reflect.TypeFor[T]() }
+func (OneOrMany[T]) holds() (shape, reflect.Type) { return aloneOrMany, reflect.TypeFor[T]() }
+func (List[T]) holds() (shape, reflect.Type)      { return aloneOrMany, reflect.TypeFor[T]() }
 
 // IsSet reports whether the value was typed, readable or not.
 func (a At[T]) IsSet() bool { return a.Pos.IsSet() }
