@@ -47,6 +47,7 @@ func TOML(file string, data []byte, faults *diag.List) *Value {
 
 var (
 	tomlRune  = regexp.MustCompile(`U\+[0-9A-F]{4,8}(?: '[^']*')?`)
+	tomlLarge = regexp.MustCompile(`^unable to parse float.*|^[a-z]+ number is too large.*`)
 	tomlStart = regexp.MustCompile(`unexpected character (.*) at start of value`)
 	tomlMore  = strings.NewReplacer(
 		"expected newline but got", "something stands behind the value:",
@@ -74,6 +75,7 @@ func tomlFault(file string, data []byte, err error) diag.Fault {
 	// The library names the byte; people know the character.
 	what := tomlRune.ReplaceAllLiteralString(strings.TrimPrefix(err.Error(), "toml: "), found)
 	what = tomlStart.ReplaceAllString(what, "a value begins with $1: put text in quotes")
+	what = tomlLarge.ReplaceAllString(what, "a number is out of range")
 	f.What = tomlMore.Replace(what)
 	return f
 }

@@ -103,6 +103,8 @@ func TestTOMLFaults(t *testing.T) {
 		{"not UTF-8", "a = 1\nb = \"\xe4\"\n", "f.toml:2:6: a character is not UTF-8 text; expected the file saved as UTF-8"},
 		{"two on a line", "a = 1 b = 2\n", "f.toml:1:7: something stands behind the value: 'b'" + hint},
 		{"impossible date", "a = 2031-02-30\n", "f.toml:1:13: impossible date" + hint},
+		{"number out of range", "a = 1e1000\n", "f.toml:1:5: a number is out of range" + hint},
+		{"whole number out of range", "a = 99999999999999999999\n", "f.toml:1:5: a number is out of range" + hint},
 		{"nested too deep", "a = " + strings.Repeat("[", 60) + strings.Repeat("]", 60), "f.toml:1:55: groups lie in one another more than 50 deep"},
 		{"bracket open", "a = [1,\nb = 2\n", "f.toml:2:1: a value begins with 'b': put text in quotes" + hint},
 	}
