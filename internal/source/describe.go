@@ -95,6 +95,8 @@ func (d *describer) fill(n *Node, t reflect.Type) {
 		if group := heldGroup(t); group != nil {
 			d.group(n, group)
 			n.Item = d.item(n, group)
+		} else if _, own := reflect.New(t).Interface().(Reader); own && tried(t, &Value{Form: Sequence}) == nil {
+			n.Item = &Node{Path: n.Path + "[]", Single: n.Single, Decodes: t}
 		}
 	}
 }
@@ -161,8 +163,11 @@ func (d *describer) single(n *Node, t reflect.Type) *Single {
 	_, reader := v.(Reader)
 	switch {
 	case text || reader:
-		told := tried(t, "?")
-		if bare := tried(t, "1"); bare != nil && strings.Contains(bare.What, "has no unit") {
+		told := tried(t, &Value{Text: "?"})
+		if told == nil && reader { // it takes any single value for now
+			told = tried(t, &Value{Form: Mapping})
+		}
+		if bare := tried(t, &Value{Text: "1"}); bare != nil && strings.Contains(bare.What, "has no unit") {
 			told = bare // it lists the units
 		}
 		if s.How == "" && told != nil {
@@ -172,10 +177,10 @@ func (d *describer) single(n *Node, t reflect.Type) *Single {
 			s.Words = told.Options
 		}
 		s.Kinds = []string{"string"}
-		if tried(t, "1") == nil || tried(t, "0.5") == nil {
+		if tried(t, &Value{Text: "1"}) == nil || tried(t, &Value{Text: "0.5"}) == nil {
 			s.Kinds = append(s.Kinds, "number")
 		}
-		if tried(t, "yes") == nil {
+		if tried(t, &Value{Text: "yes"}) == nil {
 			s.Kinds = append(s.Kinds, "boolean")
 		}
 	case t.Kind() == reflect.Bool:
@@ -191,11 +196,11 @@ func (d *describer) single(n *Node, t reflect.Type) *Single {
 	return s
 }
 
-// tried gives what a type says when it is given a text; nil when it takes it.
-func tried(t reflect.Type, text string) *diag.Problem {
+// tried gives what a type says when it is given a value; nil when it takes it.
+func tried(t reflect.Type, given *Value) *diag.Problem {
 	v := reflect.New(t).Interface()
 	if u, ok := v.(encoding.TextUnmarshaler); ok {
-		if err := u.UnmarshalText([]byte(text)); err != nil {
+		if err := u.UnmarshalText([]byte(given.Text)); err != nil {
 			if p, ok := err.(*diag.Problem); ok {
 				return p
 			}
@@ -204,7 +209,8 @@ func tried(t reflect.Type, text string) *diag.Problem {
 		return nil
 	}
 	var faults diag.List
-	v.(Reader).ReadSource(&Value{Text: text, Pos: diag.Pos{Line: 1, Column: 1}}, &faults)
+	given.Pos = diag.Pos{Line: 1, Column: 1}
+	v.(Reader).ReadSource(given, &faults)
 	if faults.Len() == 0 {
 		return nil
 	}
