@@ -22,7 +22,9 @@ const (
 	KindDemand      Kind = "demand"
 	KindPowerFactor Kind = "power-factor"
 	KindPercent     Kind = "percent"
+	KindSubtotal    Kind = "subtotal" // the rounding of some lines
 	KindMinimum     Kind = "minimum"
+	KindMaximum     Kind = "maximum"
 	KindTax         Kind = "tax"
 	KindRounding    Kind = "rounding"
 )
@@ -34,12 +36,14 @@ func (k Kind) rank() int {
 		return 1
 	case KindPercent:
 		return 2
-	case KindMinimum:
+	case KindSubtotal:
 		return 3
-	case KindTax:
+	case KindMinimum, KindMaximum:
 		return 4
-	case KindRounding:
+	case KindTax:
 		return 5
+	case KindRounding:
+		return 6
 	}
 	return 0
 }
@@ -62,6 +66,9 @@ type Line struct {
 	At   diag.Pos // where the price stands in the tariff's file
 	How  []string // how the quantity was obtained, in sentences
 	Note string   // the charge's own note, from the file
+
+	edition int    // of the charge, where its price changes
+	within  Period // the part of the bill in which it holds
 
 	quantityAt, priceAt, amountAt int // places in the trail
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"auditgen/internal/civil"
@@ -124,13 +125,15 @@ type calendar struct {
 	sets     []calendarSet
 	seasons  source.Map[source.OneOrMany[civil.Season]]
 	holidays source.OneOrMany[civil.Holiday]
-	masks    []string              // distinct sets of seasons, each as a string of 0 and 1
-	minutes  map[dayClass][]uint8  // slot of each minute of the day
-	kinds    map[dayClass]SlotSet  // slots that a day has
-	keys     []slotKey             // by slot
-	names    []string              // by slot
-	yearDay  map[civil.YearDay]int // index of masks
-	edges    []int                 // minutes at which a period may begin or end, 0 and 1440 among them
+	as       [7]source.OneOrMany[civil.Holiday] // holidays that count as a day of the week
+	masks    []string                           // distinct sets of seasons, each as a string of 0 and 1
+	minutes  map[dayClass][]uint8               // slot of each minute of the day
+	kinds    map[dayClass]SlotSet               // slots that a day has
+	keys     []slotKey                          // by slot
+	names    []string                           // by slot
+	yearDay  [13 * 32]int                       // index of masks, by month x 32 + day
+	years    sync.Map                           // classes of the days of a year, by year
+	edges    []int                              // minutes at which a period may begin or end, 0 and 1440 among them
 }
 
 // slotKey is what makes minutes alike: the seasons and the period of each set.
@@ -140,12 +143,23 @@ type slotKey struct {
 }
 
 func newCalendar(f *File) *calendar {
-	c := &calendar{seasons: f.Seasons, holidays: f.Holidays, yearDay: map[civil.YearDay]int{}, minutes: map[dayClass][]uint8{}, kinds: map[dayClass]SlotSet{}}
+	c := &calendar{seasons: f.Seasons, holidays: f.Holidays, minutes: map[dayClass][]uint8{}, kinds: map[dayClass]SlotSet{}}
 	if len(f.Periods) > 0 {
 		c.sets = append(c.sets, calendarSet{pos: f.Periods[0].Pos, periods: f.Periods})
 	}
 	for _, set := range f.PeriodSets {
 		c.sets = append(c.sets, calendarSet{name: set.Key, pos: set.Pos, periods: set.Value})
+	}
+	for _, h := range f.HolidaysAs {
+		var days civil.Weekdays
+		if days.UnmarshalText([]byte(h.Key)) != nil {
+			continue // has a fault of its own
+		}
+		for day := range c.as {
+			if days.Has(time.Weekday(day)) {
+				c.as[day] = append(c.as[day], h.Value...)
+			}
+		}
 	}
 	c.edges = c.findEdges()
 	for d := (civil.Date{Year: 2000, Month: 1, Day: 1}); d.Year == 2000; d = d.AddDays(1) {
@@ -155,7 +169,7 @@ func newCalendar(f *File) *calendar {
 			i = len(c.masks)
 			c.masks = append(c.masks, mask)
 		}
-		c.yearDay[civil.YearDay{Month: d.Month, Day: d.Day}] = i
+		c.yearDay[int(d.Month)*32+d.Day] = i
 	}
 	return c
 }
@@ -203,12 +217,35 @@ func (c *calendar) seasonWords(mask int) string {
 	return list(names)
 }
 
+// mask is the index of the seasons that hold on a day.
+func (c *calendar) mask(d civil.Date) int { return c.yearDay[int(d.Month)*32+d.Day] }
+
+// class finds the class of a day.
 func (c *calendar) class(d civil.Date) dayClass {
-	return dayClass{
-		mask:    c.yearDay[civil.YearDay{Month: d.Month, Day: d.Day}],
-		weekday: d.Weekday(),
-		holiday: slices.ContainsFunc(c.holidays, func(f source.At[civil.Holiday]) bool { return f.Value.Is(d) }),
+	is := func(days source.OneOrMany[civil.Holiday]) bool {
+		return slices.ContainsFunc(days, func(f source.At[civil.Holiday]) bool { return f.Value.Is(d) })
 	}
+	class := dayClass{mask: c.mask(d), weekday: d.Weekday(), holiday: is(c.holidays)}
+	for day := range c.as {
+		if is(c.as[day]) {
+			class.weekday = time.Weekday(day)
+		}
+	}
+	return class
+}
+
+// yearClasses gives the class of each day of a year, from 1 January, worked out
+// once.
+func (c *calendar) yearClasses(year int) []dayClass {
+	if known, ok := c.years.Load(year); ok {
+		return known.([]dayClass)
+	}
+	all := make([]dayClass, 0, 366)
+	for d := (civil.Date{Year: year, Month: 1, Day: 1}); d.Year == year; d = d.AddDays(1) {
+		all = append(all, c.class(d))
+	}
+	c.years.Store(year, all)
+	return all
 }
 
 // classes lists every class of days there may be, in a fixed order.
@@ -354,8 +391,19 @@ func (t *Tariff) DaySlots(day civil.Date) []uint8 { return t.cal.minutes[t.cal.c
 // Occurring gives the slots that occur in a billing period.
 func (t *Tariff) Occurring(p Period) SlotSet {
 	var set SlotSet
-	for d := p.From; d.Compare(p.To) < 0; d = d.AddDays(1) {
-		set = set.Or(t.cal.kinds[t.cal.class(d)])
+	var last dayClass
+	for d, n := p.From, p.Days(); n > 0; {
+		classes := t.cal.yearClasses(d.Year)
+		first := civil.Date{Year: d.Year, Month: 1, Day: 1}.DaysUntil(d)
+		run := classes[first:min(len(classes), first+n)]
+		for i, class := range run {
+			if i == 0 || class != last {
+				set = set.Or(t.cal.kinds[class])
+				last = class
+			}
+		}
+		n -= len(run)
+		d = civil.Date{Year: d.Year + 1, Month: 1, Day: 1}
 	}
 	return set
 }

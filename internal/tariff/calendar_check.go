@@ -177,7 +177,7 @@ func (c *calendar) dayWords(classes []dayClass) string {
 func (c *calendar) exampleDay(mask int) string {
 	for d := (civil.Date{Year: 2000, Month: 1, Day: 1}); d.Year == 2000; d = d.AddDays(1) {
 		y := civil.YearDay{Month: d.Month, Day: d.Day}
-		if c.yearDay[y] == mask {
+		if c.mask(d) == mask {
 			return "such as " + y.String()
 		}
 	}

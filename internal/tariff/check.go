@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/source"
 )
@@ -13,7 +14,7 @@ import (
 var idForm = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
 
 // reserved are words that mean something else where an id may stand.
-var reserved = []string{"all", "agreed", "rounding", "month", "day", "bill", "otherwise"}
+var reserved = []string{"all", "agreed", "rounding", "months", "carried", "month", "day", "bill", "year", "otherwise", "yes", "no"}
 
 // checker looks for what is wrong with the charges of a tariff.
 type checker struct {
@@ -34,8 +35,15 @@ func (t *Tariff) check(faults *diag.List) {
 	if t.From.IsSet() && t.To.IsSet() && t.To.Value.Compare(t.From.Value) < 0 {
 		faults.At(t.To.Pos, fmt.Sprintf("the tariff ends on %s, before it begins", t.To.Text), "a day not before "+t.From.Text)
 	}
+	for _, h := range t.HolidaysAs {
+		var days civil.Weekdays
+		if days.UnmarshalText([]byte(h.Key)) != nil || strings.ContainsAny(h.Key, "-, ") {
+			faults.At(h.Pos, fmt.Sprintf("%q is not a day of the week", h.Key), "Mon, Tue, Wed, Thu, Fri, Sat or Sun")
+		}
+	}
 	k.rounding()
 	k.names()
+	k.editions()
 	for i := range t.charges {
 		k.form(&t.charges[i])
 	}
@@ -52,10 +60,13 @@ func (k *checker) rounding() {
 		units []string
 	}{
 		{"line", k.Rounding.Line, nil}, {"total", k.Rounding.Total, nil},
-		{"energy", k.Rounding.Energy, []string{"kWh", "MWh"}}, {"reactive", k.Rounding.Reactive, []string{"kvarh"}},
+		{"energy", k.Rounding.Energy, []string{"kWh", "MWh", "kVAh"}}, {"edges", k.Rounding.Edges, []string{"kWh", "MWh", "kVAh"}}, {"reactive", k.Rounding.Reactive, []string{"kvarh"}},
 		{"demand", k.Rounding.Demand, []string{"kW", "kVA", "kvar"}},
 	} {
 		k.step(r.step, "rounding of "+r.key, r.units)
+	}
+	if k.Rounding.Carry && !k.Rounding.Total.IsSet() {
+		k.faults.At(k.Pos, "the rounding of the total is carried, and the total is not rounded", "rounding: {total: 10 cut, carry: yes}")
 	}
 }
 
@@ -73,31 +84,35 @@ func (k *checker) step(s Step, what string, units []string) {
 	}
 }
 
-// names numbers the charges and finds their kinds.
+// names checks the ids of the charges. One id may stand twice when the first
+// ends before the second begins.
 func (k *checker) names() {
-	first := map[string]diag.Pos{}
+	first := map[string]*Charge{}
 	for i := range k.Charges {
 		c := &k.Charges[i]
-		k.charges = append(k.charges, charge{Charge: c, index: i, kind: k.kindOf(c)})
 		id := c.ID.Value
-		switch pos, twice := first[id]; {
+		before, twice := first[id]
+		switch {
 		case !c.ID.IsSet():
 			continue
 		case !idForm.MatchString(id):
 			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q is not a short name", id), "small letters, digits and hyphens, a letter first, such as day-units")
 		case slices.Contains(reserved, id):
 			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q means something else here", id), "another name")
-		case twice:
-			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q is given twice, first on line %d", id, pos.Line), "a name of its own for each charge")
+		case twice && (!before.To.IsSet() || !c.From.IsSet()):
+			k.faults.At(c.ID.Pos, fmt.Sprintf("the id %q is given twice, first on line %d", id, before.ID.Pos.Line), "a name of its own for each charge")
 		}
-		if _, twice := first[id]; !twice {
-			first[id] = c.ID.Pos
+		if c.From.IsSet() && c.To.IsSet() && c.To.Value.Compare(c.From.Value) < 0 {
+			k.faults.At(c.To.Pos, fmt.Sprintf("the charge ends on %s, before it begins", c.To.Text), "a day not before "+c.From.Text)
+		}
+		if !twice {
 			k.ids = append(k.ids, id)
 		}
+		first[id] = c
 	}
 }
 
-var chargeForms = []string{"fixed", "energy", "reactive", "demand", "power-factor", "percent", "minimum", "tax"}
+var chargeForms = []string{"fixed", "energy", "reactive", "demand", "power-factor", "percent", "rounding", "minimum", "maximum", "tax"}
 
 func (k *checker) kindOf(c *Charge) Kind {
 	var found []Kind
@@ -106,7 +121,8 @@ func (k *checker) kindOf(c *Charge) Kind {
 		typed bool
 	}{
 		{KindFixed, c.Fixed != nil}, {KindEnergy, c.Energy != nil}, {KindReactive, c.Reactive != nil}, {KindDemand, c.Demand != nil},
-		{KindPowerFactor, c.PowerFactor != nil}, {KindPercent, c.Percent != nil}, {KindMinimum, c.Minimum != nil}, {KindTax, c.Tax != nil},
+		{KindPowerFactor, c.PowerFactor != nil}, {KindPercent, c.Percent != nil}, {KindSubtotal, c.Subtotal != nil},
+		{KindMinimum, c.Minimum != nil}, {KindMaximum, c.Maximum != nil}, {KindTax, c.Tax != nil},
 	} {
 		if f.typed {
 			found = append(found, f.kind)
@@ -160,27 +176,40 @@ func (k *checker) form(c *charge) {
 		k.demand(c)
 	case KindPowerFactor:
 		k.powerFactor(c)
+	case KindPercent, KindTax:
+		k.share(c)
 	case KindMinimum:
-		k.price(c.Minimum.Price, c, timed, "/month or /day")
-		k.capacity(c, c.Minimum.Price, c.Minimum.Per, "per")
+		k.minimum(c)
+	case KindMaximum:
+		k.price(c.Maximum.Price, c, func(u PriceUnit) bool {
+			return u.Of == "" && u.Over != "" || (u.Of == "kWh" || u.Of == "MWh") && u.Over == ""
+		}, "/kWh or /month")
+	case KindSubtotal:
+		k.step(c.Subtotal.To, "rounding of a sum", nil)
 	}
+	k.multipliers(c)
 }
 
 // want tells which units of a price suit a charge.
 type want func(PriceUnit) bool
 
 func timed(u PriceUnit) bool {
-	return u.Over != "" && (u.Of == "" || slices.Contains(demandUnits, u.Of))
+	return u.Over != "" && (u.Of == "" || slices.Contains(capacityUnits, u.Of))
 }
-func ofEnergy(u PriceUnit) bool   { return (u.Of == "kWh" || u.Of == "MWh") && u.Over == "" }
+func ofEnergy(u PriceUnit) bool {
+	return (u.Of == "kWh" || u.Of == "MWh" || u.Of == "kVAh") && u.Over == ""
+}
 func ofReactive(u PriceUnit) bool { return u.Of == "kvarh" && u.Over == "" }
 func ofDemand(u PriceUnit) bool   { return slices.Contains(demandUnits, u.Of) }
 
-var demandUnits = []string{"kW", "kVA", "kvar"}
+var (
+	demandUnits   = []string{"kW", "kVA", "kvar"}
+	capacityUnits = []string{"kW", "kVA", "kvar", "A"}
+)
 
 var whatKind = map[Kind]string{
 	KindFixed: "a fixed charge", KindEnergy: "an energy charge", KindReactive: "a charge on reactive energy",
-	KindDemand: "a demand charge", KindMinimum: "a minimum",
+	KindDemand: "a demand charge", KindMinimum: "a minimum", KindMaximum: "a ceiling",
 }
 
 // price checks a price's unit against the charge it stands in, and its currency
@@ -217,76 +246,14 @@ func (k *checker) capacity(c *charge, p Price, of Limit, key string) {
 		}
 		return
 	}
-	if !slices.Contains(demandUnits, p.Per.Of) { // faulted as a price
+	if !slices.Contains(capacityUnits, p.Per.Of) { // faulted as a price
 		return
 	}
 	if !of.IsSet() {
 		k.faults.At(p.Pos, fmt.Sprintf("price %q needs the capacity that it counts", p.Text), fmt.Sprintf("%s: 300 %s, or %s: agreed for the site's agreed demand", key, p.Per.Of, key))
 		return
 	}
-	k.limit(c, of, p.Per.Of, LimitAmount, LimitAgreed)
-}
-
-func (k *checker) fixed(c *charge) {
-	f := c.Fixed
-	k.price(f.Price, c, timed, "/day or /month")
-	k.capacity(c, f.Price, f.Of, "of")
-	if f.Count.IsSet() && f.Count.Value < 1 {
-		k.faults.At(f.Count.Pos, fmt.Sprintf("a count of %s", f.Count.Text), "1 or more")
-	}
-}
-
-func (k *checker) energy(c *charge) {
-	e := c.Energy
-	c.unit = k.priceOrBlocks(c, e.Where, e.Price, e.Blocks, ofEnergy, "/kWh")
-	k.step(e.Round, "rounding of energy", []string{"kWh", "MWh"})
-	if len(e.Blocks) == 0 && (e.Per.IsSet() || e.Whole) {
-		k.faults.At(e.Pos, "per and whole are about blocks, and the charge has none", "blocks: or the line removed")
-	}
-	if e.Losses.IsSet() && (e.Losses.Value.Fraction.IsNegative() || e.Losses.Value.Fraction.GreaterThan(one)) {
-		k.faults.At(e.Losses.Pos, fmt.Sprintf("losses of %s", e.Losses.Text), "0 % to 100 %")
-	}
-}
-
-func (k *checker) reactive(c *charge) {
-	r := c.Reactive
-	k.price(r.Price, c, ofReactive, "/kvarh")
-	c.unit = "kvarh"
-	k.step(r.Round, "rounding of reactive energy", []string{"kvarh"})
-	k.limit(c, r.Above, "kvarh", LimitAmount, LimitOther)
-	k.limit(c, r.UpTo, "kvarh", LimitAmount, LimitOther)
-}
-
-func (k *checker) demand(c *charge) {
-	d := c.Demand
-	c.unit = k.priceOrBlocks(c, d.Where, d.Price, d.Blocks, ofDemand, "/kW or /kVA")
-	if u := d.Price.Per; d.Price.IsSet() {
-		c.over = u.Over
-	} else if len(d.Blocks) > 0 {
-		c.over = d.Blocks[0].Price.Per.Over
-	}
-	if c.unit == "" {
-		return
-	}
-	k.step(d.Round, "rounding of demand", []string{c.unit})
-	for _, l := range d.AtLeast {
-		k.limit(c, l, c.unit, LimitAmount, LimitAgreed, LimitOther, LimitHighest, LimitLine)
-	}
-	k.limit(c, d.Above, c.unit, LimitAmount, LimitAgreed, LimitOther, LimitLine)
-	a := d.Adjust
-	if a == nil {
-		return
-	}
-	if a.From.IsSet() && a.From.Value.Unit != c.unit {
-		k.faults.At(a.From.Pos, fmt.Sprintf("%q is in %s, and the demand is billed in %s", a.From.Text, a.From.Value.Unit, c.unit), "an amount in "+c.unit)
-	}
-	if a.Target.IsSet() && a.Target.Value.IsZero() {
-		k.faults.At(a.Target.Pos, "a target power factor of 0", "a number up to 1, such as 0.95")
-	}
-	if c.unit != "kW" {
-		k.faults.At(a.Pos, fmt.Sprintf("a demand in %s is raised for power factor", c.unit), "a price per kW: kVA and kvar hold the power factor already")
-	}
-	k.step(a.Round, "rounding of a power factor", nil)
+	k.limit(c, of, p.Per.Of, LimitAmount, LimitAgreed, LimitLine)
 }
 
 // priceOrBlocks checks a price or a list of blocks and gives the unit that the

@@ -22,12 +22,15 @@ func (k *checker) powerFactor(c *charge) {
 		k.faults.At(f.Pos, fmt.Sprintf("the power factor charge has %d rules", forms), "one of slopes, steps, ratio")
 	}
 	k.step(f.Round, "rounding of a power factor", nil)
-	if f.Window.IsSet() && f.Rule != Peak {
+	if f.Window.IsSet() && f.Rule != Peak && f.Rule != AtPeak {
 		k.faults.At(f.Window.Pos, "a window is stated, and the average power factor has none", "measured: peak, or the line removed")
+	}
+	if f.Rule == Tangent && f.Ratio != nil {
+		k.faults.At(f.Ratio.Pos, "a tangent has no ratio to a target", "slopes: or steps:")
 	}
 	units := map[string]bool{}
 	for i, s := range f.Slopes {
-		k.slope(s)
+		k.slope(s, f.Rule == Tangent)
 		for _, r := range []PerPoint{s.Add, s.Less} {
 			if r.IsSet() {
 				units[r.Unit] = true
@@ -41,13 +44,23 @@ func (k *checker) powerFactor(c *charge) {
 	}
 	if r := f.Ratio; r != nil {
 		k.step(r.RoundRate, "rounding of a percentage", nil)
-		if r.Target.IsSet() && r.Target.Value.IsZero() {
-			k.faults.At(r.Target.Pos, "a target power factor of 0", "a number up to 1, such as 0.90")
-		}
+		k.factorMark(r.Target, true)
 	}
 }
 
-func (k *checker) slope(s Slope) {
+func (k *checker) slope(s Slope, tangent bool) {
+	if tangent {
+		switch {
+		case !s.Above.Pos.IsSet() || !s.Add.Pos.IsSet() || s.Below.Pos.IsSet() || s.Less.Pos.IsSet():
+			k.faults.At(s.Pos, "the slope of a tangent is incomplete", "above: and add:, such as {above: 0.328, add: 1 % per 0.01}")
+		case s.UpTo.IsSet() && s.UpTo.Value.LessThanOrEqual(s.Above.Value.Decimal):
+			k.faults.At(s.UpTo.Pos, fmt.Sprintf("the range from %s up to %s is empty", s.Above.Text, s.UpTo.Text), "up-to above "+s.Above.Text)
+		}
+		return
+	}
+	for _, r := range []source.At[Ratio]{s.Below, s.DownTo, s.Above, s.UpTo} {
+		k.factorMark(r, false)
+	}
 	down, up := s.Below.Pos.IsSet() || s.Add.Pos.IsSet() || s.DownTo.Pos.IsSet(), s.Above.Pos.IsSet() || s.Less.Pos.IsSet() || s.UpTo.Pos.IsSet()
 	switch {
 	case down == up:
@@ -78,10 +91,10 @@ func (k *checker) limit(c *charge, l Limit, unit string, kinds ...LimitKind) {
 			k.faults.At(l.Pos, fmt.Sprintf("%q is in %s, and the charge counts %s", l.Text, l.Amount.Unit, unit), "an amount in "+unit)
 		}
 	case LimitOther:
-		if (l.Unit == "kWh") != (c.kind == KindReactive) {
+		if (l.Unit == "kWh") != (c.kind == KindReactive || c.kind == KindEnergy) {
 			k.faults.At(l.Pos, fmt.Sprintf("%q cannot bound %s", l.Text, unit), limitChoice(kinds, unit))
 		}
-		if l.Period != "" {
+		if l.Period != "" && l.Period != "all" {
 			known(k.faults, source.At[string]{Value: l.Period, Pos: l.Pos}, "period", k.periods)
 		}
 	case LimitHighest:
@@ -93,7 +106,8 @@ func (k *checker) limit(c *charge, l Limit, unit string, kinds ...LimitKind) {
 
 func limitChoice(kinds []LimitKind, unit string) string {
 	examples := map[LimitKind]string{LimitAmount: "50 " + unit, LimitAgreed: "agreed", LimitOther: "90 % of kVA", LimitHighest: "70 % of highest of 11 months", LimitLine: "100 % of another demand line"}
-	if unit == "kvarh" {
+	examples[LimitLoad] = "load factor 0.55"
+	if unit == "kvarh" || unit == "kWh" {
 		examples[LimitOther] = "33 % of kWh"
 	}
 	words := make([]string, len(kinds))

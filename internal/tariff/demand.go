@@ -6,8 +6,52 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"auditgen/internal/diag"
+	"auditgen/internal/money"
 	"auditgen/internal/source"
 )
+
+// Demand is a charge on the highest mean power of the bill.
+type Demand struct {
+	source.Where
+	Price   Price                    `key:"price" doc:"price; /kVA is once a bill, /kVA/day and /kVA/month count the time" unit:"/kW, /kVA or /kvar, alone or with /day, /month, /year" example:"7.80 /kVA"`
+	Blocks  []Block                  `key:"blocks" doc:"blocks in rising order; the last has no upper edge" example:"[{up-to: 500 kVA, price: 150 /kVA}, {price: 260 /kVA}]"`
+	Window  source.At[Window]        `key:"window" need:"yes" doc:"time over which the meter averages: windows follow one another from midnight, or slide" unit:"min" example:"15 min"`
+	Period  source.OneOrMany[string] `key:"period" doc:"only these time periods" default:"all hours" example:"peak"`
+	Season  source.OneOrMany[string] `key:"season" doc:"only these seasons" default:"all year" example:"winter"`
+	Takes   source.At[DemandRule]    `key:"takes" doc:"what is taken of the demands: highest; sum of days: each day's highest, added; root of squares: of what each window exceeds the limit named by above; at kW peak: kvar in the window with the highest kW" default:"highest" example:"sum of days"`
+	MeanOf  source.At[MeanOf]        `key:"mean-of" doc:"the mean of the highest of past months, this one included" example:"2 highest of 6 months"`
+	Meter   Step                     `key:"round-metered" doc:"rounding of the metered demand, before every rule" unit:"that of the price" default:"not rounded" example:"1 kW"`
+	Adjust  *Adjust                  `key:"power-factor" doc:"demand is raised for low power factor: demand x target / actual"`
+	AtLeast Limits                   `key:"at-least" doc:"the billed demand is at least each of these: amounts, shares of the agreed demand, of another unit or period, of the highest of past months" example:"[50 kVA, 70 % of highest of 11 months]"`
+	AtMost  Limits                   `key:"at-most" doc:"the billed demand is at most each of these: as at-least, or load factor 0.55: what the bill's energy makes at that load factor" example:"load factor 0.55"`
+	Above   Limit                    `key:"above" doc:"only what exceeds this is charged" default:"nothing is free" example:"50 kW"`
+	UpTo    Limit                    `key:"up-to" doc:"where the charge ends" default:"no end" example:"110 % of agreed"`
+	Round   Step                     `key:"round" doc:"rounding of the billed demand" unit:"that of the price" default:"that of rounding: demand" example:"0.1 kVA"`
+}
+
+// Adjust raises a demand for low power factor: demand x target / actual.
+type Adjust struct {
+	source.Where
+	Target source.At[Ratio]         `key:"target" need:"yes" doc:"power factor that demand is brought to" unit:"0 to 1" example:"0.95"`
+	Below  source.At[Ratio]         `key:"below" doc:"power factor under which the rule applies" unit:"0 to 1" default:"the target" example:"0.93"`
+	From   source.At[Amount]        `key:"from" doc:"demand from which the rule applies" unit:"that of the price" default:"any" example:"15 kW"`
+	Cap    source.At[money.Percent] `key:"cap" doc:"the most by which the demand is raised" unit:"%" default:"no cap" example:"10 %"`
+	Netted source.At[Netting]       `key:"netted" doc:"bill: one power factor for the bill; hour: the highest of demand x target / actual of any hour" default:"bill" example:"hour"`
+	Rule   FactorRule               `key:"measured" doc:"which power factor: average, from the bill's kWh and kvarh; peak, highest kW over highest kVA; at peak, when the kW are highest" default:"average" example:"peak"`
+	Round  Step                     `key:"round" doc:"rounding of the power factor" default:"0.0001" example:"0.001"`
+}
+
+// ReadSource reads the group. A price alone does not say how the meter averages.
+func (d *Demand) ReadSource(v *source.Value, faults *diag.List) {
+	type group Demand
+	if v.Form == source.Scalar {
+		d.Pos = v.Pos
+		faults.At(v.Pos, "a demand charge needs the time over which the meter averages", fmt.Sprintf("{price: %s, window: 15 min}", v.Text))
+		return
+	}
+	source.Decode(v, (*group)(d), faults)
+}
 
 // ownDemand is a period's own demand: the highest mean, raised for power factor
 // and by demands in other units or periods. Later months that look back look
@@ -18,246 +62,206 @@ type ownDemand struct {
 }
 
 // ownDemandOf works the own demand of a period out once.
-func (p *pricer) ownDemandOf(i int, c *charge) ownDemand {
-	if o, ok := p.own[ownKey{i, c.index}]; ok {
+func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
+	if o, ok := b.own[ownKey{i, c.index}]; ok {
 		return o
 	}
 	d := c.Demand
-	id := p.periods[i].key() + "." + c.ID.Value
-	m := p.meter(i, Metered{What: "demand", Slots: c.sel, Unit: DemandUnit(c.unit), Window: d.Window.Value.Minutes})
-	o := ownDemand{v: p.toBilled(m, c.unit, Step{Size: meteredStep}, id+".metered", "highest mean")}
-	o.how = append(o.how, fmt.Sprintf("highest %d min mean%s: %s %s", d.Window.Value.Minutes, in(c.where), o.v.Round(3), c.unit))
+	h := b.words()
+	at := func(word string) ident { return ident{period: i, charge: c.index, word: word} }
+	first := Step{Size: meteredStep}
+	if d.Meter.IsSet() {
+		first = d.Meter
+	}
+	v := b.toBilled(b.demandMetered(i, c, h), c.unit, first, at("metered"), "highest mean")
+	if d.Takes.Value == Highest {
+		h.add("highest %s mean%s: %s %s", d.Window.Value, in(c.where), show(v), c.unit)
+	} else {
+		h.add("%s: %s %s", d.Takes.Value.words(), show(v), c.unit)
+	}
+	if d.Meter.IsSet() {
+		h.add("metered demand rounded to %s", d.Meter.Text)
+	}
 	if d.Adjust != nil {
-		p.adjust(i, c, &o, id)
+		v = b.adjust(i, c, v, h)
 	}
-	for _, l := range d.AtLeast.where(Limit.isOwn) {
-		other, words := p.limitOther(i, c, l, c.unit)
-		o.v = p.trail.apply(highF, id+".own", "own demand", c.unit, o.v, other)
-		o.how = append(o.how, "at least "+words)
+	for _, l := range d.AtLeast {
+		if l.isOwn() {
+			other, words := b.limitOther(i, c, l, c.unit)
+			v = b.trail.apply(highF, at("own"), "own demand", c.unit, v, other)
+			h.add("at least %s", words)
+		}
 	}
-	p.own[ownKey{i, c.index}] = o
+	o := ownDemand{v, h.lines}
+	b.own[ownKey{i, c.index}] = o
 	return o
 }
 
 // adjust raises a demand by target over actual power factor.
-func (p *pricer) adjust(i int, c *charge, o *ownDemand, id string) {
+func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 	a := c.Demand.Adjust
-	if a.From.IsSet() && o.v.LessThan(a.From.Value.Value) {
-		o.how = append(o.how, fmt.Sprintf("below %s: not raised for power factor", a.From.Text))
-		return
+	if a.From.IsSet() && v.LessThan(a.From.Value.Value) {
+		h.add("below %s: not raised for power factor", a.From.Text)
+		return v
 	}
-	pf, words := p.factor(i, factorQuestion{id: id, sel: c.sel, rule: a.Rule, window: c.Demand.Window.Value.Minutes, round: a.Round, fallback: decimal.New(1, -4)})
+	if a.Netted.Value > 0 {
+		if high, ok := b.adjustHourly(i, c, h); ok {
+			return b.trail.apply(highF, ident{period: i, charge: c.index, word: "adjusted"}, "demand adjusted for power factor", c.unit, v, high)
+		}
+	}
+	at := func(word string) ident { return ident{period: i, charge: c.index, word: word} }
+	pf, words := b.factor(i, factorQuestion{c: c, sel: c.sel, rule: a.Rule, window: c.Demand.Window.Value.Minutes, round: a.Round, fallback: decimal.New(1, -4)})
 	mark := a.Target.Value.Decimal
 	if a.Below.IsSet() {
 		mark = a.Below.Value.Decimal
 	}
 	if !pf.LessThan(mark) {
-		o.how = append(o.how, fmt.Sprintf("%s, not below %s", words, mark))
-		return
+		h.add("%s, not below %s", words, mark)
+		return v
 	}
 	if pf.IsZero() {
-		p.fail("%s, %s: a power factor of 0 cannot be brought to %s", p.periods[i], c.ID.Value, a.Target.Text)
-		return
+		b.fail("%s, %s: a power factor of 0 cannot be brought to %s", b.periods[i], c.ID.Value, a.Target.Text)
+		return v
 	}
-	target := p.constant(c.ID.Value+".target", "target power factor", "1", a.Target.Value.Decimal, Step{Pos: a.Target.Pos, Text: a.Target.Text})
-	was := o.v
-	o.v = p.trail.apply(adjustF, id+".adjusted", "demand adjusted for power factor", c.unit, o.v, target, pf)
-	o.how = append(o.how, fmt.Sprintf("%s; %s x %s / %s = %s %s", words, was.Round(3), target, pf, o.v.Round(3), c.unit))
+	target := b.constant(c, "target", "target power factor", "1", a.Target.Value.Decimal, Step{Pos: a.Target.Pos, Text: a.Target.Text})
+	was := v
+	v = b.trail.apply(adjustF, at("adjusted"), "demand adjusted for power factor", c.unit, v, target, pf)
+	h.add("%s; %s x %s / %s = %s %s", words, show(was), target, pf, show(v), c.unit)
 	if a.Cap.IsSet() {
-		most := p.constant(c.ID.Value+".cap", "most that power factor adds", "1", a.Cap.Value.Fraction, Step{Pos: a.Cap.Pos, Text: a.Cap.Text})
-		free := o.v
-		o.v = p.trail.apply(cappedF, id+".capped", "demand adjusted, capped", c.unit, o.v, was, most)
-		if o.v.LessThan(free.Decimal) {
-			o.how = append(o.how, fmt.Sprintf("raised by no more than %s: %s %s", a.Cap.Text, o.v.Round(3), c.unit))
+		most := b.constant(c, "cap", "most that power factor adds", "1", a.Cap.Value.Fraction, Step{Pos: a.Cap.Pos, Text: a.Cap.Text})
+		free := v
+		v = b.trail.apply(cappedF, at("capped"), "demand adjusted, capped", c.unit, v, was, most)
+		if v.LessThan(free.Decimal) {
+			h.add("raised by no more than %s: %s %s", a.Cap.Text, show(v), c.unit)
 		}
 	}
+	return v
+}
+
+// demandBilled takes the own demand through the bounds of the charge.
+func (b *pricing) demandBilled(c *charge, h *sentences) val {
+	d := c.Demand
+	own := b.ownDemandOf(b.i, c)
+	h.lines = append(h.lines, own.how...)
+	q := own.v
+	if d.MeanOf.IsSet() {
+		q = b.meanOf(c, q, h)
+	}
+	marks := []val{q}
+	for _, l := range d.AtLeast {
+		if l.isOwn() {
+			continue
+		}
+		mark, words := b.limit(c, l, c.unit, b.i)
+		if mark.at < 0 { // no earlier month is known
+			h.add("%s", words)
+			continue
+		}
+		marks = append(marks, mark)
+		h.add("at least %s", words)
+	}
+	if len(marks) > 1 {
+		q = b.trail.apply(highF, b.id(c, "at-least"), "demand after its least values", c.unit, marks...)
+	}
+	marks = []val{q}
+	for _, l := range d.AtMost {
+		mark, words := b.limit(c, l, c.unit, b.i)
+		if mark.at >= 0 {
+			marks = append(marks, mark)
+			h.add("at most %s", words)
+		}
+	}
+	if len(marks) > 1 {
+		q = b.trail.apply(leastF, b.id(c, "at-most"), "demand after its greatest values", c.unit, marks...)
+	}
+	free, words := b.none(), ""
+	if d.Above.IsSet() {
+		free, words = b.limit(c, d.Above, c.unit, b.i)
+	}
+	switch {
+	case d.Takes.Value == RootOfSquares: // the limit is in the sum already
+	case d.UpTo.IsSet():
+		end, upTo := b.limit(c, d.UpTo, c.unit, b.i)
+		q = b.trail.apply(withinF, b.id(c, "above"), "demand within its limits", c.unit, q, free, end)
+		if words != "" {
+			h.add("only what exceeds %s", words)
+		}
+		h.add("up to %s", upTo)
+	case d.Above.IsSet():
+		q = b.trail.apply(aboveF, b.id(c, "above"), "demand beyond what is free", c.unit, q, free)
+		h.add("only what exceeds %s", words)
+	}
+	step := quantityStep(d.Round, b.t.Rounding.Demand, c.unit)
+	return b.trail.apply(billedF[step.Way], b.id(c, "quantity"), c.label(), c.unit, q, b.one(), b.stepNode(step, c.unit))
 }
 
 func (b *pricing) demand(c *charge) []Line {
 	d := c.Demand
-	id := b.key + "." + c.ID.Value
-	own := b.ownDemandOf(b.i, c)
-	how := slices.Clone(own.how)
-	q := own.v
-	marks := []val{q}
-	for _, l := range d.AtLeast.where(func(l Limit) bool { return !l.isOwn() }) {
-		mark, words := b.limit(c, l, c.unit, b.i)
-		if mark.at < 0 { // no earlier month is known
-			how = append(how, words)
-			continue
-		}
-		marks = append(marks, mark)
-		how = append(how, "at least "+words)
-	}
-	if len(marks) > 1 {
-		q = b.trail.apply(highF, id+".at-least", "demand after its least values", c.unit, marks...)
-	}
-	if d.Above.IsSet() {
-		free, words := b.limit(c, d.Above, c.unit, b.i)
-		q = b.trail.apply(aboveF, id+".above", "demand beyond what is free", c.unit, q, free)
-		how = append(how, "only what exceeds "+words)
-	}
-	step := quantityStep(d.Round, b.t.Rounding.Demand, c.unit)
-	q = b.trail.apply(billedF[step.Way], id+".quantity", c.label(), c.unit, q, b.constant("one", "one", "1", one, Step{}), b.stepOf(step, c.unit))
+	h := b.words()
+	q := b.demandBilled(c, h)
 	b.billed[c.index] = q
-	how = append(how, fmt.Sprintf("billed: %s %s", q, c.unit))
-
+	h.add("billed: %s %s", q, c.unit)
 	over := c.over
-	finish := func(part val) val {
-		if over == "" {
-			return part
+	unit := unitOver(c.unit, over)
+	if d.Takes.Value == SumOfDays {
+		unit = unitOver(c.unit, "day")
+	}
+	finish := func(part val, n int) val {
+		if over == "" || d.Takes.Value == SumOfDays {
+			part = b.sharedByDays(c, part, c.unit)
+		} else {
+			t, _ := b.time(c, over, &sentences{off: true})
+			id := b.id(c, "time")
+			id.part = n
+			part = b.trail.apply(timesF, id, c.label(), unit, part, t)
 		}
-		n, _, _ := b.time(c, over)
-		return b.trail.apply(timesF, id+".time", c.label(), unitOver(c.unit, over), part, n)
+		return b.multipliedPart(c, part, unit, n, nil)
 	}
-	if over != "" {
-		n, unit, _ := b.time(c, over)
-		how = append(how, "for "+plural(n.Decimal, unit))
+	if over != "" && d.Takes.Value != SumOfDays {
+		n, unit := b.time(c, over, &sentences{off: true})
+		h.add("for %s", count{n.Decimal, unit})
 	}
+	b.partWords(c, h)
+	b.multipliedWords(c, h)
 	if len(d.Blocks) == 0 {
-		l := b.newLine(c, 0, c.label(), finish(q), unitOver(c.unit, over), b.priceOf(c, 0, d.Price), d.Price.Per.String())
-		l.How = how
+		l := b.newLine(c, 0, c.label(), finish(q, 0), unit, b.priceOf(c, 0, d.Price), d.Price.Per.String())
+		l.How = h.lines
 		return []Line{l}
 	}
 	edges := make([]val, len(d.Blocks)-1)
 	for i := range edges {
 		at := d.Blocks[i].UpTo
-		edges[i] = b.constant(fmt.Sprintf("%s.edge.%d", c.ID.Value, i+1), "edge of block", c.unit, at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
+		edges[i] = b.constantN(c, "edge", i+1, "edge of block", c.unit, at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
 	}
-	lines := b.blocks(c, q, c.unit, d.Blocks, edges, false, "", finish)
+	lines := b.blocks(c, q, c.unit, d.Blocks, edges, false, finish)
 	for i := range lines {
-		lines[i].How = how
+		lines[i].How = h.lines
 	}
 	return lines
 }
 
-// limit evaluates a bound in a unit and words it. A limit that looks back and
-// finds no month gives a val whose place is -1.
-func (b *pricing) limit(c *charge, l Limit, unit string, i int) (val, string) {
-	switch l.Kind {
-	case LimitAmount:
-		v := b.constant(c.ID.Value+".limit."+slug(l.Text), "limit", unit, l.Amount.Value, Step{Pos: l.Pos, Text: l.Text})
-		return b.shared(c, l, v, l.Amount.String(), unit)
-	case LimitAgreed:
-		a := b.o.Agreed
-		if a.Unit == "" {
-			b.fail("charge %q (%s) counts the agreed demand, and the site states none", c.ID.Value, l.Pos)
-			return b.constant("none", "nothing", "1", decimal.Zero, Step{}), ""
-		}
-		if a.Unit != unit {
-			b.fail("charge %q (%s) counts the agreed demand in %s, and the site states it in %s", c.ID.Value, l.Pos, unit, a.Unit)
-		}
-		v := b.trail.stated(node{id: "agreed", label: "agreed demand", unit: a.Unit, v: a.Value, typed: a.String()})
-		return b.shared(c, l, v, "the agreed "+a.String(), unit)
-	case LimitHighest:
-		return b.lookBack(c, l, i)
-	case LimitLine:
-		line := &b.t.charges[l.line(b.t)]
-		v := b.billedOf(line.index)
-		return b.shared(c, l, v, fmt.Sprintf("the %s %s of %s", v, line.unit, line.label()), unit)
+// meanOf takes the mean of the highest of past months and this one.
+func (b *pricing) meanOf(c *charge, q val, h *sentences) val {
+	m := c.Demand.MeanOf.Value
+	found := append([]past{{q, b.name(b.i)()}}, b.pastDemands(c, m.Months-1, "", b.i)...)
+	slices.SortStableFunc(found, func(x, y past) int { return y.v.Cmp(x.v.Decimal) })
+	if len(found) < m.Highest {
+		b.note(fmt.Sprintf("%s takes the mean of %d months; %d are known", c.label(), m.Highest, len(found)))
 	}
-	return b.limitOther(i, c, l, unit)
+	found = found[:min(m.Highest, len(found))]
+	args, names := make([]val, len(found)), make([]string, len(found))
+	for i, f := range found {
+		args[i], names[i] = f.v, fmt.Sprintf("%s %s in %s", show(f.v), c.unit, f.name)
+	}
+	v := b.trail.apply(averageOfF, b.id(c, "mean"), "mean of the highest of past months", c.unit, args...)
+	h.add("mean of %s: %s = %s %s", c.Demand.MeanOf.Text, list(names), show(v), c.unit)
+	return v
 }
 
-// billedOf is the billed demand of a charge; nothing when it has no line in
-// this bill.
-func (b *pricing) billedOf(index int) val {
-	if v, ok := b.billed[index]; ok {
-		return v
-	}
-	return b.constant("none", "nothing", "1", decimal.Zero, Step{})
-}
-
-// limitOther evaluates a bound on another quantity of the same bill.
-func (p *pricer) limitOther(i int, c *charge, l Limit, unit string) (val, string) {
-	sel, where := c.sel, c.where
-	if l.Period != "" {
-		sel, where = p.t.cal.pick(source.OneOrMany[string]{{Value: l.Period}}, nil), l.Period
-	}
-	m := Metered{What: "demand", Slots: sel, Unit: DemandUnit(l.Unit)}
-	switch {
-	case l.Unit == "kWh":
-		m = Metered{What: "energy", Slots: sel}
-	case c.kind == KindDemand:
-		m.Window = c.Demand.Window.Value.Minutes
-	}
-	v := p.toBilled(p.meter(i, m), l.Unit, Step{Size: meteredStep}, p.periods[i].key()+"."+c.ID.Value+".other", p.meterLabel(m))
-	return p.shared(c, l, v, fmt.Sprintf("%s %s%s", v.Round(3), l.Unit, in(where)), unit)
-}
-
-// shared takes the share of a limit and words it.
-func (p *pricer) shared(c *charge, l Limit, v val, words, unit string) (val, string) {
-	if l.Share.Equal(one) {
-		return v, words
-	}
-	s := p.constant(c.ID.Value+".share."+slug(l.Text), "share", "1", l.Share, Step{Pos: l.Pos, Text: l.Text})
-	q := p.trail.apply(timesF, p.trail.nodes[v.at].id+".share", l.Text, unit, s, v)
-	return q, fmt.Sprintf("%s of %s = %s %s", percent(l.Share), words, q.Round(3), unit)
-}
-
-// lookBack finds the highest own demand of past months.
-func (b *pricing) lookBack(c *charge, l Limit, i int) (val, string) {
-	type month struct {
-		v    val
-		name string
-	}
-	first := addMonths(b.periods[i].From, -l.Months)
-	var found []month
-	consider := func(p Period, name string, own func() val) {
-		if p.To.Compare(b.periods[i].From) <= 0 && p.From.Compare(first) >= 0 && (l.Season == "" || wholly(b.t.cal, l.Season, p)) {
-			found = append(found, month{own(), name})
-		}
-	}
-	for _, past := range b.o.Earlier {
-		if past.Charge == c.ID.Value {
-			if past.Demand.Unit != c.unit {
-				b.fail("charge %q counts in %s; its demand of %s is given in %s", c.ID.Value, c.unit, past.Period, past.Demand.Unit)
-			}
-			consider(past.Period, past.Period.String(), func() val {
-				return b.trail.stated(node{id: "earlier." + c.ID.Value + "." + past.Period.key(), label: "demand of " + past.Period.String(), unit: c.unit, v: past.Demand.Value, typed: past.Demand.String()})
-			})
-		}
-	}
-	assumed := false
-	for j, p := range b.periods {
-		if b.occurs(j, c) {
-			consider(p, p.String(), func() val { return b.ownDemandOf(j, c).v })
-			if b.o.Steady && j >= i {
-				before := len(found)
-				consider(p.shifted(-12), p.String()+", taken for the year before", func() val { return b.ownDemandOf(j, c).v })
-				assumed = assumed || len(found) > before
-			}
-		}
-	}
-	if assumed {
-		b.note("months before the first bill are taken to be like the same months of this year")
-	}
-	what := fmt.Sprintf("%s of the highest of %d months", percent(l.Share), l.Months)
-	if l.Season != "" {
-		what += " in " + l.Season
-	}
-	if len(found) == 0 {
-		if l.Season == "" {
-			b.note(fmt.Sprintf("%s looks back %d months; no earlier month is known", c.label(), l.Months))
-		}
-		return val{at: -1}, what + ": no such month is known"
-	}
-	top := found[0]
-	args := make([]val, len(found))
-	for k, m := range found {
-		args[k] = m.v
-		if m.v.GreaterThan(top.v.Decimal) {
-			top = m
-		}
-	}
-	high := b.trail.apply(highF, b.key+"."+c.ID.Value+".past", fmt.Sprintf("highest of %d months", l.Months), c.unit, args...)
-	return b.shared(c, l, high, fmt.Sprintf("%s %s in %s, highest of %d months%s", high.Round(3), c.unit, top.name, l.Months, in(l.Season)), c.unit)
-}
-
-func (p *pricer) occurs(i int, c *charge) bool { return !c.sel.And(p.occurring[i]).Empty() }
-
-func (b *pricing) note(s string) {
-	if !slices.Contains(b.notes, s) {
-		b.notes = append(b.notes, s)
-	}
-}
+var (
+	leastF = defineSeries("lowest of", "D = min(d)", "d", func(x []decimal.Decimal) decimal.Decimal { return decimal.Min(x[0], x[1:]...) })
+	// averageOfF is the mean of demands.
+	averageOfF = defineSeries("mean", "D = sum(d) / n", "d", func(x []decimal.Decimal) decimal.Decimal {
+		return money.Sum(x...).DivRound(decimal.New(int64(len(x)), 0), factorPlaces)
+	})
+)

@@ -32,7 +32,7 @@ type NamedText struct {
 
 // Describe words every charge, in the order of the file.
 func (t *Tariff) Describe() []Described {
-	all := make([]Described, len(t.charges))
+	all := make([]Described, 0, len(t.charges))
 	for i := range t.charges {
 		c := &t.charges[i]
 		d := Described{ID: c.ID.Value, Label: c.label(), Kind: c.kind, At: c.Pos}
@@ -43,7 +43,8 @@ func (t *Tariff) Describe() []Described {
 		if c.Note != "" {
 			d.Text = append(d.Text, c.Note)
 		}
-		all[i] = d
+		d.say2(c)
+		all = append(all, d)
 	}
 	return all
 }
@@ -57,106 +58,42 @@ func (d *Described) price(p Price) { d.Prices = append(d.Prices, PriceAt{p.Text,
 func (t *Tariff) describe(c *charge, d *Described) {
 	switch c.kind {
 	case KindFixed:
-		d.price(c.Fixed.Price)
-		s := "fixed"
-		if c.Fixed.Of.IsSet() {
-			s += " on " + c.Fixed.Of.Text
-		}
-		if c.Fixed.Count.Value > 1 {
-			s += fmt.Sprintf(", %d of them", c.Fixed.Count.Value)
-		}
-		d.say("%s%s", s, in(list(values(c.Fixed.Season))))
+		t.describeFixed(c, d)
 	case KindEnergy:
-		d.say("active energy%s", in(c.where))
-		if c.Energy.Losses.IsSet() {
-			d.say("with %s added for losses", c.Energy.Losses.Text)
-		}
-		t.describeBlocks(c, d, c.Energy.Price, c.Energy.Blocks)
+		t.describeEnergy(c, d)
 	case KindReactive:
-		d.price(c.Reactive.Price)
-		s := "reactive energy" + in(c.where)
-		if c.Reactive.Above.IsSet() {
-			s += " above " + c.Reactive.Above.Text
-		}
-		if c.Reactive.UpTo.IsSet() {
-			s += " up to " + c.Reactive.UpTo.Text
-		}
-		d.say("%s", s)
+		describeReactive(c, d)
 	case KindDemand:
 		t.describeDemand(c, d)
 	case KindPowerFactor:
 		t.describeFactor(c, d)
 	case KindPercent, KindTax:
-		f := c.shareForm()
-		d.Prices = append(d.Prices, PriceAt{f.Rate.Text, f.Rate.Pos})
-		d.say("%s of %s", f.Rate.Text, t.baseWords(c))
+		t.describeShare(c, d)
 	case KindMinimum:
+		if c.Minimum.Paid.IsSet() {
+			d.say("%s are at least %s that they came to", t.baseWords(c), c.Minimum.Paid.Text)
+			return
+		}
 		d.price(c.Minimum.Price)
 		d.say("%s are at least %s", t.baseWords(c), c.Minimum.Price.Text)
+	case KindMaximum:
+		d.price(c.Maximum.Price)
+		d.say("%s are at most %s%s", t.baseWords(c), c.Maximum.Price.Text, in(c.where))
+	case KindSubtotal:
+		d.say("the sum of %s is brought to %s", t.baseWords(c), c.Subtotal.To.Text)
 	}
-}
-
-func (t *Tariff) describeBlocks(c *charge, d *Described, p Price, blocks []Block) {
-	if len(blocks) == 0 {
-		d.price(p)
-		return
-	}
-	per := ""
-	if c.Energy != nil {
-		switch c.Energy.Per.Value {
-		case "", "month":
-			per = " a month"
-		case "day":
-			per = " a day"
-		case "bill":
-			per = " a bill"
-		default:
-			per = fmt.Sprintf(" for each %s of %s", t.charges[c.perLine].unit, t.charges[c.perLine].label())
-		}
-	}
-	for i, b := range blocks {
-		d.price(b.Price)
-		if i < len(blocks)-1 {
-			d.say("up to %s%s: %s", b.UpTo.Text, per, b.Price.Text)
-		} else {
-			d.say("above: %s", b.Price.Text)
-		}
-	}
-	if c.Energy != nil && c.Energy.Whole {
-		d.say("all energy is priced at the block that it reaches")
-	}
-}
-
-func (t *Tariff) describeDemand(c *charge, d *Described) {
-	f := c.Demand
-	d.say("highest %s mean in %s%s", f.Window.Text, c.unit, in(c.where))
-	if a := f.Adjust; a != nil {
-		s := "brought to power factor " + a.Target.Text
-		if a.Below.IsSet() {
-			s += " when below " + a.Below.Text
-		}
-		if a.From.IsSet() {
-			s += ", from " + a.From.Text
-		}
-		if a.Cap.IsSet() {
-			s += ", by no more than " + a.Cap.Text
-		}
-		d.say("%s", s)
-	}
-	for _, l := range f.AtLeast {
-		d.say("at least %s", l.Text)
-	}
-	if f.Above.IsSet() {
-		d.say("only what exceeds %s", f.Above.Text)
-	}
-	t.describeBlocks(c, d, f.Price, f.Blocks)
 }
 
 func (t *Tariff) describeFactor(c *charge, d *Described) {
 	f := c.PowerFactor
 	which := "average power factor"
-	if f.Rule == Peak {
+	switch f.Rule {
+	case Peak:
 		which = "power factor of the highest demands"
+	case AtPeak:
+		which = "power factor when the kW are highest"
+	case Tangent:
+		which = "kvarh / kWh"
 	}
 	d.say("%s%s, on %s", which, in(c.where), t.baseWords(c))
 	at := func(p PerPoint) { d.Prices = append(d.Prices, PriceAt{p.Text, p.Pos}) }
@@ -170,12 +107,16 @@ func (t *Tariff) describeFactor(c *charge, d *Described) {
 			at(s.Add)
 			continue
 		}
+		rate, does := s.Less, "taken off"
+		if s.Add.IsSet() {
+			rate, does = s.Add, "added"
+		}
 		up := ""
 		if s.UpTo.IsSet() {
 			up = " up to " + s.UpTo.Text
 		}
-		d.say("above %s%s: %s taken off", s.Above.Text, up, s.Less.Text)
-		at(s.Less)
+		d.say("above %s%s: %s %s", s.Above.Text, up, rate.Text, does)
+		at(rate)
 	}
 	for _, s := range f.Steps {
 		d.say("from %s: %s", s.From.Text, s.Percent.Text)
@@ -199,9 +140,11 @@ func (t *Tariff) baseWords(c *charge) string {
 		}
 		return "all lines except " + list(values(except))
 	}
-	names := make([]string, len(c.base))
-	for i, b := range c.base {
-		names[i] = t.charges[b].label()
+	var names []string
+	for _, b := range c.base {
+		if t.charges[b].edition == 0 {
+			names = append(names, t.charges[b].label())
+		}
 	}
 	if len(names) == 0 {
 		return "no line"

@@ -4,12 +4,58 @@ import (
 	"fmt"
 
 	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/money"
+	"auditgen/internal/source"
 )
+
+// Energy is a charge on active energy: one price, prices by month, or blocks.
+type Energy struct {
+	source.Where
+	Price   Price                    `key:"price" doc:"price" unit:"/kWh, /MWh or /kVAh" example:"0.1523 /kWh"`
+	Prices  source.Map[Price]        `key:"prices" doc:"prices by month or run of months, without gaps" unit:"/kWh, /MWh or /kVAh" example:"{2031-01: 0.0123 /kWh, 2031-02 to 2031-05: 0.0131 /kWh}"`
+	Blocks  []Block                  `key:"blocks" doc:"blocks in rising order; the last has no upper edge" example:"[{up-to: 5000 kWh, price: 0.20 /kWh}, {price: 0.15 /kWh}]"`
+	Per     source.At[string]        `key:"per" doc:"what block edges are for: month, day, bill, year (counted from 1 January), agreed (each agreed kW or kVA), or the id of a demand charge for hours of use (edges in kWh per billed kW or kVA)" default:"month" example:"day"`
+	Whole   bool                     `key:"whole" doc:"yes: all energy is priced at the block that it reaches" default:"no" example:"yes"`
+	Hours   bool                     `key:"whole-hours" doc:"yes: with per: a demand charge, only whole hours of use count" default:"no" example:"yes"`
+	Flow    source.At[EnergyFlow]    `key:"flow" doc:"taken; exported: delivered to the supplier; net: taken less exported, not below zero" default:"taken" example:"exported"`
+	Share   source.At[money.Percent] `key:"share" doc:"only this share of the energy" unit:"%" default:"100 %" example:"3.76 %"`
+	AtLeast source.At[Amount]        `key:"at-least" doc:"energy that is billed at least, for each month" unit:"that of the price" example:"25 kWh"`
+	Above   Limit                    `key:"above" doc:"only what exceeds this is charged: an amount, or a share of the energy" default:"nothing is free" example:"1/3 of kWh in all"`
+	Period  source.OneOrMany[string] `key:"period" doc:"only these time periods" default:"all hours" example:"[day, peak]"`
+	Season  source.OneOrMany[string] `key:"season" doc:"only these seasons" default:"all year" example:"winter"`
+	Losses  source.At[money.Percent] `key:"losses" doc:"what is added to the metered energy for losses" unit:"%" default:"0 %" example:"3.76 %"`
+	Round   Step                     `key:"round" doc:"rounding of the billed energy" unit:"that of the price" default:"that of rounding: energy" example:"1 kWh"`
+}
+
+// ReadSource reads the short form, a price, or the group.
+func (e *Energy) ReadSource(v *source.Value, faults *diag.List) {
+	type group Energy
+	shortOr(v, &e.Where, &e.Price, (*group)(e), faults)
+}
+
+// Short names the key that a single value stands for.
+func (Energy) Short() string { return "price" }
+
+// EnergyFlow tells which way energy flows that a charge counts.
+type EnergyFlow int
+
+// The flows.
+const (
+	Taken EnergyFlow = iota
+	Exported
+	Net
+)
+
+// UnmarshalText reads taken, exported or net.
+func (f *EnergyFlow) UnmarshalText(text []byte) error {
+	return oneOfWords((*int)(f), "flow", string(text), "taken", "exported", "net")
+}
 
 // unitScale is how many of the unit one base unit makes.
 func unitScale(unit string) decimal.Decimal {
-	switch unit {
-	case "MWh":
+	if unit == "MWh" {
 		return decimal.New(1, -6)
 	}
 	return decimal.New(1, -3)
@@ -36,124 +82,159 @@ func quantityStep(own, common Step, unit string) Step {
 		switch unit {
 		case "MWh":
 			s.Size = s.Size.Shift(-3)
-		case "kWh", "kvarh":
-			s.Size = s.Size.Shift(3)
+		case "kWh", "kvarh", "kVAh":
+			if s.Unit == "MWh" {
+				s.Size = s.Size.Shift(3)
+			}
 		}
 	}
 	return s
 }
 
-// toBilled takes a metered quantity in base units to a billed one.
-func (p *pricer) toBilled(m val, unit string, step Step, id, label string) val {
-	scale := p.constant("unit."+unit, "base units in one "+unit, unit, unitScale(unit), Step{})
-	return p.trail.apply(billedF[step.Way], id, label, unit, m, scale, p.stepOf(step, unit))
+// toBilled takes a metered quantity in base units to the tariff's unit and step.
+func (p *pricer) toBilled(m val, unit string, step Step, id ident, label string) val {
+	u := p.trail.stated(node{id: ident{period: inFile, charge: -1, word: scaleWords[unit]}, label: unit + " in base units", unit: "1", v: unitScale(unit)})
+	return p.trail.apply(billedF[step.Way], id, label, unit, m, u, p.stepNode(step, unit))
 }
 
-func (p *pricer) stepOf(step Step, unit string) val {
-	return p.constant("step."+step.Size.String()+"-"+unit, "rounding of a quantity", unit, step.Size, step)
+var scaleWords = map[string]string{"kWh": "unit.kwh", "MWh": "unit.mwh", "kVAh": "unit.kvah", "kvarh": "unit.kvarh", "kW": "unit.kw", "kVA": "unit.kva", "kvar": "unit.kvar"}
+
+// energyIn asks for an energy by its flow, in base units.
+func (b *pricing) energyIn(flow EnergyFlow, m Metered) val {
+	taken := func() val { m.What = "energy"; return b.meter(b.i, m) }
+	exported := func() val {
+		use := b.uses[b.i]
+		if m.Part != (Period{}) {
+			use = b.parts[partKey{b.i, m.Part}]
+		}
+		if _, ok := use.(ExportUse); !ok {
+			b.note("what was delivered to the supplier is not known and counts as nothing")
+			return b.none()
+		}
+		m.What, m.base = "exported energy", "Wh"
+		return b.meter(b.i, m)
+	}
+	switch flow {
+	case Exported:
+		return exported()
+	case Net:
+		e := taken()
+		return b.trail.apply(aboveF, ident{period: b.i, charge: -1, word: "net-energy"}, "energy taken less delivered", "Wh", e, exported())
+	}
+	return taken()
 }
+
+// apparent asks for apparent energy: a register's, else the sum over the
+// course, else what the sums of active and reactive energy make.
+func (b *pricing) apparent(m Metered) val {
+	use := b.uses[b.i]
+	if m.Part != (Period{}) {
+		use = b.parts[partKey{b.i, m.Part}]
+	}
+	m.What, m.base = "apparent energy", "VAh"
+	if _, ok := use.(ApparentUse); ok {
+		return b.meter(b.i, m)
+	}
+	for _, minutes := range courseSteps {
+		v, ok := b.fromCourse(b.i, m, minutes, func(all []interval) decimal.Decimal {
+			sum := decimal.Zero
+			for _, i := range all {
+				sum = sum.Add(hypot(i.energy, i.lag.Sub(i.lead)))
+			}
+			return sum
+		})
+		if ok {
+			return v
+		}
+	}
+	b.note("apparent energy is made of the sums of active and reactive energy; interval by interval it is not less")
+	e := m
+	e.What, e.base = "energy", ""
+	r := e
+	r.What = "reactive energy"
+	return b.trail.apply(hypotF, ident{period: b.i, charge: -1, word: "apparent-energy"}, "apparent energy", "VAh", b.meter(b.i, e), b.meter(b.i, r))
+}
+
+// courseSteps are the intervals that are tried where a tariff names none.
+var courseSteps = []int{15, 30, 60}
 
 func (b *pricing) energy(c *charge) []Line {
 	e := c.Energy
 	unit := c.unit
-	id := b.key + "." + c.ID.Value
-	m := b.meter(b.i, Metered{What: "energy", Slots: c.sel})
+	h := b.words()
+	m := b.taken(c, Metered{Slots: c.sel}, func(m Metered) val {
+		if unit == "kVAh" {
+			return b.apparent(m)
+		}
+		return b.energyIn(e.Flow.Value, m)
+	})
 	if e.Losses.IsSet() {
-		s := b.constant(c.ID.Value+".losses", "losses", "1", e.Losses.Value.Fraction, Step{Pos: e.Losses.Pos, Text: e.Losses.Text})
-		m = b.trail.apply(addedF, id+".with-losses", "energy with losses", "Wh", m, s)
+		s := b.constant(c, "losses", "losses", "1", e.Losses.Value.Fraction, Step{Pos: e.Losses.Pos, Text: e.Losses.Text})
+		m = b.trail.apply(addedF, b.id(c, "with-losses"), "energy with losses", "Wh", m, s)
 	}
-	q := b.toBilled(m, unit, quantityStep(e.Round, b.t.Rounding.Energy, unit), id+".quantity", c.label())
-	how := fmt.Sprintf("%s %s %s%s", q, unit, b.o.word(), in(c.where))
-	if e.Losses.IsSet() {
-		how = fmt.Sprintf("%s %s%s, with %s added for losses", q, unit, in(c.where), e.Losses.Text)
+	if e.Share.IsSet() {
+		s := b.constant(c, "share", "share", "1", e.Share.Value.Fraction, Step{Pos: e.Share.Pos, Text: e.Share.Text})
+		m = b.trail.apply(timesF, b.id(c, "share"), "share of the energy", "Wh", m, s)
 	}
+	q := b.energyBilled(c, m, h)
 	if len(e.Blocks) == 0 {
+		q = b.multiplied(c, q, unit, h)
 		l := b.newLine(c, 0, c.label(), q, unit, b.priceOf(c, 0, e.Price), e.Price.Per.String())
-		l.How = []string{how}
+		l.How = h.lines
 		return []Line{l}
 	}
-	scale, words := b.blockScale(c)
-	edges := make([]val, len(e.Blocks)-1)
-	step := Step{Size: defaultStep}
-	for i := range edges {
-		edge := b.constant(fmt.Sprintf("%s.edge.%d", c.ID.Value, i+1), "edge of block", unit, e.Blocks[i].UpTo.Value.Value, Step{Pos: e.Blocks[i].UpTo.Pos, Text: e.Blocks[i].UpTo.Text})
-		edges[i] = b.trail.apply(billedF[step.Way], fmt.Sprintf("%s.edge.%d", id, i+1), "edge of block in this bill", unit, edge, scale, b.stepOf(step, unit))
-	}
-	if words != "" {
-		how += "; " + words
-	}
-	return b.blocks(c, q, unit, e.Blocks, edges, e.Whole, how, func(part val) val { return part })
+	return b.energyBlocks(c, q, h)
 }
 
-// blockScale is what the edges of energy blocks are multiplied by.
-func (b *pricing) blockScale(c *charge) (val, string) {
-	switch per := c.Energy.Per.Value; per {
-	case "bill":
-		return b.constant("one", "one", "1", one, Step{}), ""
-	case "", "month", "day":
-		if per == "" {
-			per = "month"
-		}
-		n, unit, _ := b.time(c, per)
-		if n.Equal(one) {
-			return n, ""
-		}
-		return n, "blocks for " + plural(n.Decimal, unit)
+// energyBilled brings an energy to what is billed and says how.
+func (b *pricing) energyBilled(c *charge, m val, h *sentences) val {
+	e, unit := c.Energy, c.unit
+	step := quantityStep(e.Round, b.t.Rounding.Energy, unit)
+	bounded := e.Above.IsSet() || e.AtLeast.IsSet()
+	first := step
+	id := b.id(c, "quantity")
+	if bounded {
+		first, id = Step{Size: meteredStep}, b.id(c, "metered")
 	}
-	d := b.billedOf(c.perLine)
-	line := &b.t.charges[c.perLine]
-	return d, fmt.Sprintf("blocks for %s %s of %s", d, line.unit, line.label())
+	q := b.toBilled(m, unit, first, id, c.label())
+	word := b.o.word()
+	switch e.Flow.Value {
+	case Exported:
+		word = "delivered to the supplier"
+	case Net:
+		word = "taken less delivered"
+	}
+	switch {
+	case e.Losses.IsSet():
+		h.add("%s %s%s, with %s added for losses", q, unit, in(c.where), e.Losses.Text)
+	case e.Share.IsSet():
+		h.add("%s %s%s, %s of what was %s", q, unit, in(c.where), e.Share.Text, word)
+	case bounded:
+		h.add("%s %s %s%s", show(q), unit, word, in(c.where))
+	default:
+		h.add("%s %s %s%s", q, unit, word, in(c.where))
+	}
+	b.partWords(c, h)
+	if e.AtLeast.IsSet() {
+		least := b.constant(c, "at-least", "least energy", unit, e.AtLeast.Value.Value, Step{Pos: e.AtLeast.Pos, Text: e.AtLeast.Text})
+		n, _ := b.monthScale(c, "month")
+		least = b.trail.apply(timesF, b.id(c, "least"), "least energy of the bill", unit, least, n)
+		q = b.trail.apply(highF, b.id(c, "at-least"), "energy, at least", unit, q, least)
+		h.add("at least %s a month: %s %s", e.AtLeast.Text, show(q), unit)
+	}
+	if e.Above.IsSet() {
+		free, words := b.limit(c, e.Above, unit, b.i)
+		q = b.trail.apply(aboveF, b.id(c, "above"), "energy beyond what is free", unit, q, free)
+		h.add("only what exceeds %s", words)
+	}
+	if bounded {
+		q = b.trail.apply(billedF[step.Way], b.id(c, "quantity"), c.label(), unit, q, b.one(), b.stepNode(step, unit))
+		h.add("billed: %s %s", q, unit)
+	}
+	return q
 }
 
-// blocks parts a quantity by block edges into lines. Blocks beyond the quantity
-// make no line, save the first.
-func (b *pricing) blocks(c *charge, q val, unit string, blocks []Block, edges []val, whole bool, how string, finish func(val) val) []Line {
-	id := b.key + "." + c.ID.Value
-	low := b.constant("none", "nothing", "1", decimal.Zero, Step{})
-	var lines []Line
-	for i, block := range blocks {
-		last := i == len(blocks)-1
-		part, words := q, fmt.Sprintf("above %s %s", low, unit)
-		switch {
-		case whole:
-			if !last && q.GreaterThan(edges[i].Decimal) {
-				low = edges[i]
-				continue
-			}
-			words = "all"
-		case last:
-			part = b.trail.apply(aboveF, fmt.Sprintf("%s.block.%d", id, i+1), c.label(), unit, q, low)
-		default:
-			part = b.trail.apply(withinF, fmt.Sprintf("%s.block.%d", id, i+1), c.label(), unit, q, low, edges[i])
-			words = fmt.Sprintf("next %s %s", edges[i].Sub(low.Decimal), unit)
-			if i == 0 {
-				words = fmt.Sprintf("first %s %s", edges[i], unit)
-			}
-		}
-		if i > 0 && part.IsZero() && !whole {
-			break
-		}
-		part = finish(part)
-		l := b.newLine(c, i+1, c.label()+", "+words, part, unitOver(unit, block.Price.Per.Over), b.priceOf(c, i+1, block.Price), block.Price.Per.String())
-		l.How = []string{how}
-		lines = append(lines, l)
-		if whole {
-			break
-		}
-		if !last {
-			low = edges[i]
-		}
-	}
-	return lines
-}
-
-func unitOver(unit, over string) string {
-	if over == "" {
-		return unit
-	}
-	return unit + "·" + over
-}
-
+// in words a restriction behind a quantity.
 func in(where string) string {
 	if where == "" {
 		return ""
@@ -161,30 +242,9 @@ func in(where string) string {
 	return " in " + where
 }
 
-// reactive prices reactive energy beyond what is free. A leading balance is
-// nothing.
-func (b *pricing) reactive(c *charge) []Line {
-	r := c.Reactive
-	unit := c.unit
-	id := b.key + "." + c.ID.Value
-	step := quantityStep(r.Round, b.t.Rounding.Reactive, unit)
-	q := b.toBilled(b.meter(b.i, Metered{What: "reactive energy", Slots: c.sel}), unit, Step{Size: meteredStep}, id+".metered", "reactive energy")
-	how := []string{fmt.Sprintf("%s %s %s%s", q.Round(3), unit, b.o.word(), in(c.where))}
-	free := b.constant("none", "nothing", "1", decimal.Zero, Step{})
-	if r.Above.IsSet() {
-		var words string
-		free, words = b.limit(c, r.Above, unit, b.i)
-		how = append(how, "free: "+words)
+func unitOver(unit, over string) string {
+	if over == "" {
+		return unit
 	}
-	if r.UpTo.IsSet() {
-		end, words := b.limit(c, r.UpTo, unit, b.i)
-		q = b.trail.apply(withinF, id+".beyond", "reactive energy in the range", unit, q, free, end)
-		how = append(how, "up to: "+words)
-	} else {
-		q = b.trail.apply(aboveF, id+".beyond", "reactive energy beyond the allowance", unit, q, free)
-	}
-	q = b.trail.apply(billedF[step.Way], id+".quantity", c.label(), unit, q, b.constant("one", "one", "1", one, Step{}), b.stepOf(step, unit))
-	l := b.newLine(c, 0, c.label(), q, unit, b.priceOf(c, 0, r.Price), r.Price.Per.String())
-	l.How = append(how, fmt.Sprintf("billed: %s %s", q, unit))
-	return []Line{l}
+	return fmt.Sprintf("%s·%s", unit, over)
 }

@@ -9,87 +9,149 @@ import (
 	"auditgen/internal/diag"
 )
 
-// factorQuestion asks for a power factor of a billing period.
+// factorQuestion asks for a power factor, or a tangent, of a billing period.
 type factorQuestion struct {
-	id       string
+	c        *charge
 	sel      SlotSet
 	rule     FactorRule
-	window   int // minutes, for Peak
+	window   int // minutes, for Peak and AtPeak
 	leading  LeadingRule
 	round    Step
 	fallback decimal.Decimal // rounding when none is typed
 }
 
+func (q factorQuestion) id(i int, word string) ident {
+	return ident{period: i, charge: q.c.index, word: word}
+}
+
 // factor gives a period's power factor, rounded as the tariff says: the one that
 // the meter states, else the one that the tariff's rule makes of energies or
 // demands.
-func (p *pricer) factor(i int, q factorQuestion) (val, string) {
-	pf, words := p.rawFactor(i, q)
+func (b *pricing) factor(i int, q factorQuestion) (val, string) {
+	pf, words := b.rawFactor(i, q)
 	step := q.round
 	if !step.IsSet() {
 		step = Step{Size: q.fallback}
 	}
-	pf = p.trail.apply(billedF[step.Way], q.id+".power-factor", "power factor", "1", pf, p.constant("one", "one", "1", one, Step{}), p.stepOf(step, "power-factor"))
-	return pf, fmt.Sprintf("%s %s", words, pf)
+	pf = b.trail.apply(billedF[step.Way], q.id(i, "power-factor"), "power factor", "1", pf, b.one(), b.stepOf(q.c, step, "power-factor-rounding"))
+	return pf, b.say("%s %s", words, pf)
 }
 
-func (p *pricer) rawFactor(i int, q factorQuestion) (val, string) {
-	if use, ok := p.uses[i].(FactorUse); ok {
+func (b *pricing) rawFactor(i int, q factorQuestion) (val, string) {
+	if use, ok := b.uses[i].(FactorUse); ok && q.rule != Tangent {
 		if _, stated := use.PowerFactor(q.sel); stated {
-			return p.meter(i, Metered{What: "power factor", Slots: q.sel}), "stated power factor:"
+			return b.meter(i, Metered{What: "power factor", Slots: q.sel}), "stated power factor:"
 		}
 	}
-	if q.rule == Peak {
-		kw := p.meter(i, Metered{What: "demand", Slots: q.sel, Unit: KW, Window: q.window})
-		kva := p.meter(i, Metered{What: "demand", Slots: q.sel, Unit: KVA, Window: q.window})
-		return p.trail.apply(peakF, q.id+".power-factor.exact", "power factor of the highest demands", "1", kw, kva),
-			fmt.Sprintf("power factor of %s kW over %s kVA:", kilo(kw), kilo(kva))
+	switch q.rule {
+	case Peak:
+		kw := b.meter(i, Metered{What: "demand", Slots: q.sel, Unit: KW, Window: q.window})
+		kva := b.meter(i, Metered{What: "demand", Slots: q.sel, Unit: KVA, Window: q.window})
+		return b.trail.apply(peakF, q.id(i, "power-factor.exact"), "power factor of the highest demands", "1", kw, kva),
+			b.say("power factor of %s kW over %s kVA:", kiloOf(kw), kiloOf(kva))
+	case AtPeak:
+		m := Metered{What: fmt.Sprintf("power factor in the %d min with the highest kW", q.window), Slots: q.sel, Window: q.window, base: ratio}
+		if v, ok := b.fromCourse(i, m, q.window, factorAtPeak); ok {
+			return v, "power factor when the kW are highest:"
+		}
+		b.note("the power factor when the kW are highest is not known: that of the bill's energies is taken")
 	}
-	e := p.meter(i, Metered{What: "energy", Slots: q.sel})
-	r := p.meter(i, Metered{What: "reactive energy", Slots: q.sel})
+	e := b.meter(i, Metered{What: "energy", Slots: q.sel})
+	r := b.meter(i, Metered{What: "reactive energy", Slots: q.sel})
 	if r.IsNegative() && q.leading == LeadingIgnored {
-		r = p.trail.apply(aboveF, q.id+".lagging", "lagging reactive energy", "varh", r, p.constant("none", "nothing", "1", decimal.Zero, Step{}))
+		r = b.trail.apply(aboveF, q.id(i, "lagging"), "lagging reactive energy", "varh", r, b.none())
 	}
-	return p.trail.apply(averageF, q.id+".power-factor.exact", "average power factor", "1", e, r),
-		fmt.Sprintf("average power factor of %s kWh and %s kvarh:", kilo(e), kilo(r))
+	if q.rule == Tangent {
+		return b.trail.apply(tangentF, q.id(i, "tangent.exact"), "tangent of a bill", "1", e, r),
+			b.say("%s kvarh over %s kWh:", kiloOf(r), kiloOf(e))
+	}
+	return b.trail.apply(averageF, q.id(i, "power-factor.exact"), "average power factor", "1", e, r),
+		b.say("average power factor of %s kWh and %s kvarh:", kiloOf(e), kiloOf(r))
 }
 
-// kilo prints a number of base units in thousands.
-func kilo(v val) string { return v.Shift(-3).Round(3).String() }
+// factorAtPeak is the power factor of the interval with the most energy.
+func factorAtPeak(all []interval) decimal.Decimal {
+	top := one
+	most := decimal.Zero
+	for _, i := range all {
+		if i.energy.GreaterThan(most) {
+			most = i.energy
+			top = averageFactor([]decimal.Decimal{i.energy, decimal.Max(decimal.Zero, i.lag.Sub(i.lead))})
+		}
+	}
+	return top
+}
+
+// tangentF is reactive over active energy.
+var tangentF = define("tangent of a bill", "t = R / E", []string{"E", "R"}, func(x []decimal.Decimal) decimal.Decimal {
+	if !x[0].IsPositive() {
+		return decimal.Zero
+	}
+	return x[1].DivRound(x[0], factorPlaces)
+})
+
+// kiloOf prints a number of base units in thousands when it is printed.
+func kiloOf(v val) shown { return shown{v.Shift(-3)} }
 
 func (b *pricing) powerFactor(c *charge) []Line {
 	f := c.PowerFactor
-	id := b.key + "." + c.ID.Value
 	window := f.Window.Value.Minutes
 	if window == 0 {
 		window = 30
 	}
-	pf, words := b.factor(b.i, factorQuestion{id: id, sel: c.sel, rule: f.Rule, window: window, leading: f.Leading.Value, round: f.Round, fallback: decimal.New(1, -2)})
-	rate, rule, ok := b.factorRate(c, pf, id)
+	fallback := decimal.New(1, -2)
+	if f.Rule == Tangent {
+		fallback = decimal.New(1, -4)
+	}
+	h := b.words()
+	q := factorQuestion{c: c, sel: c.sel, rule: f.Rule, window: window, leading: f.Leading.Value, round: f.Round, fallback: fallback}
+	var pf val
+	var words string
+	if f.NoUse.IsSet() && b.meter(b.i, Metered{What: "energy", Slots: b.t.All()}).IsZero() {
+		pf = b.constant(c, "no-use", "power factor without use", "1", f.NoUse.Value.Decimal, Step{Pos: f.NoUse.Pos, Text: f.NoUse.Text})
+		words = b.say("no energy: power factor taken as %s", f.NoUse.Text)
+	} else {
+		pf, words = b.factor(b.i, q)
+	}
+	rate, rule, ok := b.factorRate(c, pf)
 	if !ok {
 		return nil
 	}
+	h.add("%s", words)
+	h.add("%s", rule)
 	code := b.t.Currency.Value.Code
 	lines, names := b.baseLines(c)
 	if c.unit == "kWh" {
-		q := b.sumQuantities(lines, id+".quantity", c.label(), c.unit)
+		q := b.sumQuantities(c, lines, c.unit)
 		l := b.newLine(c, 0, c.label(), q, c.unit, rate, "/"+c.unit)
-		l.How = []string{words, rule, fmt.Sprintf("%s /kWh on the energy of %s", rate, strings.Join(names, " + "))}
+		h.add("%s /kWh on the energy of %s", rate, plus(names))
+		l.How = h.lines
 		return []Line{l}
 	}
-	q := b.sum(lines, id+".base", "base of "+c.label())
-	l := b.newLine(c, 0, c.label(), q, code, rate, shareOf+code)
-	l.How = []string{words, rule, fmt.Sprintf("%s of %s (%s)", percent(rate.Decimal), b.amount(q.Decimal), strings.Join(names, " + "))}
+	base := b.sum(lines, b.id(c, "base"), "base of "+c.label())
+	l := b.newLine(c, 0, c.label(), base, code, rate, shareOf+code)
+	h.add("%s of %s (%s)", fraction{rate.Decimal}, b.amount(base.Decimal), plus(names))
+	l.How = h.lines
 	return []Line{l}
 }
 
+// plus joins the names of lines when they are printed.
+type plus []string
+
+func (p plus) String() string { return strings.Join(p, " + ") }
+
+// fraction prints as a percentage when it is printed.
+type fraction struct{ d decimal.Decimal }
+
+func (f fraction) String() string { return percent(f.d) }
+
 // factorRate is the fraction, or the price per kWh, that a power factor brings,
 // and the rule in words.
-func (b *pricing) factorRate(c *charge, pf val, id string) (val, string, bool) {
+func (b *pricing) factorRate(c *charge, pf val) (val, string, bool) {
 	f := c.PowerFactor
 	switch {
 	case f.Ratio != nil:
-		return b.ratioRate(c, pf, id)
+		return b.ratioRate(c, pf)
 	case len(f.Steps) > 0:
 		rate, words := b.stepRate(c, pf)
 		return rate, words, true
@@ -97,35 +159,25 @@ func (b *pricing) factorRate(c *charge, pf val, id string) (val, string, bool) {
 	var rates []val
 	var rules []string
 	unit := "1"
-	for i, s := range f.Slopes {
-		per, sid := s.Add, fmt.Sprintf("%s.slope.%d", id, i+1)
-		name := fmt.Sprintf("%s.slope.%d", c.ID.Value, i+1)
-		var reach, k val
-		side, mark := "below", s.Below.Text
-		if s.Below.IsSet() {
-			high, low := b.mark(name+".below", s.Below.Value, s.Below.Pos, s.Below.Text), b.mark(name+".down-to", s.DownTo.Value, s.DownTo.Pos, s.DownTo.Text)
-			reach = b.trail.apply(shortF, sid+".short", "power factor short of "+high.String(), "1", high, pf, low)
-			k = b.constant(name+".rate", "rate per step", "1", per.Rate, Step{Pos: per.Pos, Text: per.Text})
-		} else {
-			per, side, mark = s.Less, "above", s.Above.Text
-			top := s.UpTo.Value
-			if !s.UpTo.IsSet() {
-				top = Ratio{one}
-			}
-			low, high := b.mark(name+".above", s.Above.Value, s.Above.Pos, s.Above.Text), b.mark(name+".up-to", top, s.UpTo.Pos, s.UpTo.Text)
-			reach = b.trail.apply(withinF, sid+".over", "power factor beyond "+low.String(), "1", pf, low, high)
-			k = b.constant(name+".rate", "rate per step", "1", per.Rate.Neg(), Step{Pos: per.Pos, Text: per.Text})
-		}
+	for i := range f.Slopes {
+		s := &f.Slopes[i]
+		reach, per, k, rule := b.slopeReach(c, s, i, pf)
 		if per.Unit != "" {
 			unit = b.t.Currency.Value.Code + "/" + per.Unit
 		}
-		point := b.constant(name+".step", "step of power factor", "1", per.Point, Step{Pos: per.Pos, Text: per.Text})
+		point := b.constantN(c, "slope.step", i+1, "step of power factor", "1", per.Point, Step{Pos: per.Pos, Text: per.Text})
 		if !reach.IsZero() {
-			rules = append(rules, fmt.Sprintf("%s %s %s, %s", reach, side, mark, per.Text))
+			rules = append(rules, rule)
 		}
-		rates = append(rates, b.trail.apply(rateF, sid, "rate for power factor", unit, reach, point, k))
+		form := rateF
+		if f.Count.Value != InParts {
+			form = countedF[f.Count.Value]
+		}
+		id := b.id(c, "slope")
+		id.n = i + 1
+		rates = append(rates, b.trail.apply(form, id, "rate for power factor", unit, reach, point, k))
 	}
-	total := b.trail.apply(totalF, id+".rate", "rate for power factor", unit, rates...)
+	total := b.trail.apply(totalF, b.id(c, "rate"), "rate for power factor", unit, rates...)
 	b.trail.nodes[total.at].pos = f.Pos
 	if len(rules) == 0 {
 		rules = []string{"no rule is reached"}
@@ -133,53 +185,70 @@ func (b *pricing) factorRate(c *charge, pf val, id string) (val, string, bool) {
 	return total, strings.Join(rules, "; "), true
 }
 
-func (b *pricing) mark(name string, r Ratio, pos diag.Pos, text string) val {
-	return b.constant(name, "mark of power factor", "1", r.Decimal, Step{Pos: pos, Text: text})
-}
-
-// stepRate looks the power factor up in the table.
-func (b *pricing) stepRate(c *charge, pf val) (val, string) {
-	row := -1
-	for i, s := range c.PowerFactor.Steps {
-		if pf.GreaterThanOrEqual(s.From.Value.Decimal) && (row < 0 || s.From.Value.GreaterThan(c.PowerFactor.Steps[row].From.Value.Decimal)) {
-			row = i
+// slopeReach is how far a power factor reaches into the range of a slope, with
+// the rate of its steps and the rule in words. Where ranges are not sliced, the
+// range that is reached counts from the first slope's end, the others nothing.
+func (b *pricing) slopeReach(c *charge, s *Slope, i int, pf val) (reach val, per PerPoint, k val, rule string) {
+	mark := func(word string, r Ratio, pos diag.Pos, text string) val {
+		return b.constantN(c, "slope."+word, i+1, "mark of power factor", "1", r.Decimal, Step{Pos: pos, Text: text})
+	}
+	id := b.id(c, "slope.reach")
+	id.n = i + 1
+	switch f := c.PowerFactor; {
+	case s.Below.IsSet():
+		per = s.Add
+		text := s.Below.Text
+		high, low := mark("below", s.Below.Value, s.Below.Pos, s.Below.Text), mark("down-to", s.DownTo.Value, s.DownTo.Pos, s.DownTo.Text)
+		if f.Sliced.Value == 1 {
+			first := &f.Slopes[0]
+			text = first.Below.Text
+			if pf.LessThan(s.Below.Value.Decimal) && pf.GreaterThanOrEqual(s.DownTo.Value.Decimal) {
+				high, low = b.constantN(c, "slope.below", 1, "mark of power factor", "1", first.Below.Value.Decimal, Step{Pos: first.Below.Pos, Text: first.Below.Text}), b.none()
+			} else {
+				high, low = b.none(), b.none()
+			}
 		}
+		reach = b.trail.apply(shortF, id, "power factor short of a mark", "1", high, pf, low)
+		k = b.constantN(c, "slope.rate", i+1, "rate per step", "1", per.Rate, Step{Pos: per.Pos, Text: per.Text})
+		rule = b.say("%s below %s, %s", reach, text, per.Text)
+	case s.Add.IsSet(): // a tangent above a mark
+		per = s.Add
+		top := s.UpTo.Value
+		if !s.UpTo.IsSet() {
+			top = Ratio{decimal.New(1000, 0)}
+		}
+		reach = b.trail.apply(withinF, id, "tangent beyond a mark", "1", pf, mark("above", s.Above.Value, s.Above.Pos, s.Above.Text), mark("up-to", top, s.UpTo.Pos, s.UpTo.Text))
+		k = b.constantN(c, "slope.rate", i+1, "rate per step", "1", per.Rate, Step{Pos: per.Pos, Text: per.Text})
+		rule = b.say("%s above %s, %s", reach, s.Above.Text, per.Text)
+	default:
+		per = s.Less
+		top := s.UpTo.Value
+		if !s.UpTo.IsSet() {
+			top = Ratio{one}
+		}
+		reach = b.trail.apply(withinF, id, "power factor beyond a mark", "1", pf, mark("above", s.Above.Value, s.Above.Pos, s.Above.Text), mark("up-to", top, s.UpTo.Pos, s.UpTo.Text))
+		k = b.constantN(c, "slope.rate", i+1, "rate per step", "1", per.Rate.Neg(), Step{Pos: per.Pos, Text: per.Text})
+		rule = b.say("%s above %s, %s", reach, s.Above.Text, per.Text)
 	}
-	if row < 0 {
-		return b.constant("none", "nothing", "1", decimal.Zero, Step{}), "no row is reached"
-	}
-	s := c.PowerFactor.Steps[row]
-	return b.constant(fmt.Sprintf("%s.row.%d", c.ID.Value, row+1), "rate from power factor "+s.From.Text, "1", s.Percent.Value.Fraction, Step{Pos: s.Percent.Pos, Text: s.Percent.Text}), "row from " + s.From.Text
+	return reach, per, k, rule
 }
 
-// uncapped stands for the cap of a rate that has none.
-var uncapped = decimal.New(1, 6)
-
-func (b *pricing) ratioRate(c *charge, pf val, id string) (val, string, bool) {
-	r := c.PowerFactor.Ratio
-	if pf.IsZero() {
-		b.fail("%s, %s: a power factor of 0 has no ratio to %s", b.period, c.ID.Value, r.Target.Text)
-		return val{}, "", false
+// countedF are the rates of whole steps, by how they are counted.
+var countedF = func() map[StepCount]exactly {
+	half := decimal.New(5, -1)
+	ways := map[StepCount]func(decimal.Decimal) decimal.Decimal{
+		StepsUp:       func(n decimal.Decimal) decimal.Decimal { return n.Ceil() },
+		StepsDown:     func(n decimal.Decimal) decimal.Decimal { return n.Floor() },
+		StepsHalfUp:   func(n decimal.Decimal) decimal.Decimal { return n.Add(half).Floor() },
+		StepsHalfDown: func(n decimal.Decimal) decimal.Decimal { return n.Sub(half).Ceil() },
 	}
-	f, share, most, name := addF, r.Add, r.AddCap, "add"
-	words := fmt.Sprintf("%s of (%s / %s - 1)", r.Add.Text, r.Target.Text, pf)
-	if pf.GreaterThanOrEqual(r.Target.Value.Decimal) {
-		f, share, most, name = offF, r.Less, r.LessCap, "less"
-		words = fmt.Sprintf("bonus of %s of (1 - %s / %s)", percent(r.Less.Value.Fraction), r.Target.Text, pf)
+	names := map[StepCount]string{StepsUp: "up", StepsDown: "down", StepsHalfUp: "half up", StepsHalfDown: "half down"}
+	bound := map[StepCount]exactly{}
+	for _, way := range []StepCount{StepsUp, StepsDown, StepsHalfUp, StepsHalfDown} {
+		take := ways[way]
+		bound[way] = define("rate of whole steps of power factor, "+names[way], "s = whole(h / p) * k", []string{"h", "p", "k"}, func(x []decimal.Decimal) decimal.Decimal {
+			return take(x[0].DivRound(x[1], factorPlaces)).Mul(x[2])
+		})
 	}
-	limit := b.constant("uncapped", "no cap", "1", uncapped, Step{})
-	if most.IsSet() {
-		limit = b.constant(c.ID.Value+"."+name+"-cap", "cap", "1", most.Value.Fraction, Step{Pos: most.Pos, Text: most.Text})
-	}
-	k := b.constant(c.ID.Value+"."+name, "share", "1", share.Value.Fraction, Step{Pos: share.Pos, Text: share.Text})
-	target := b.constant(c.ID.Value+".target", "target power factor", "1", r.Target.Value.Decimal, Step{Pos: r.Target.Pos, Text: r.Target.Text})
-	rate := b.trail.apply(f, id+".rate.exact", "rate for power factor", "1", limit, k, target, pf)
-	if r.RoundRate.IsSet() {
-		rate = b.trail.apply(billedF[r.RoundRate.Way], id+".rate", "rate for power factor, rounded", "1", rate, b.constant("one", "one", "1", one, Step{}), b.stepOf(r.RoundRate, "rate"))
-	}
-	b.trail.nodes[rate.at].pos = share.Pos
-	if !share.IsSet() {
-		b.trail.nodes[rate.at].pos = r.Pos
-	}
-	return rate, words, true
-}
+	return bound
+}()

@@ -1,56 +1,186 @@
 package tariff
 
 import (
-	"fmt"
-
 	"github.com/shopspring/decimal"
+
+	"auditgen/internal/diag"
+	"auditgen/internal/source"
 )
+
+// Fixed is a charge per day, month, year or bill, alone or for each kW or kVA
+// of a stated or agreed capacity.
+type Fixed struct {
+	source.Where
+	Price   Price                    `key:"price" doc:"price" unit:"/day, /month, /year, /bill, or such as /kVA/month" example:"1.92 /day"`
+	Classes []Block                  `key:"classes" doc:"prices by the energy of the bill, in rising order: the class that is reached holds" example:"[{up-to: 99 kWh, price: 0 /month}, {price: 5 /month}]"`
+	Parts   []FixedPart              `key:"parts" doc:"several prices in one line, each with its capacity" example:"[{price: 14.41 /kW/year, of: 300 kW}]"`
+	Of      Limit                    `key:"of" doc:"the capacity, when the price is per kW, kVA or A: an amount, agreed for the site's agreed demand, or the id of a demand charge" example:"300 kVA"`
+	Above   source.At[Amount]        `key:"above" doc:"capacity that is free" unit:"that of the price" default:"nothing" example:"10 kVA"`
+	OfRound Step                     `key:"round-of" doc:"rounding of the capacity" unit:"that of the price" default:"not rounded" example:"1 kW up"`
+	Count   source.At[int]           `key:"count" doc:"how many: meters, points" default:"1" example:"2"`
+	Season  source.OneOrMany[string] `key:"season" doc:"only days in these seasons" default:"all year" example:"winter"`
+}
+
+// FixedPart is one price with its capacity.
+type FixedPart struct {
+	source.Where
+	Price Price `key:"price" need:"yes" doc:"price" unit:"such as /kW/year" example:"14.41 /kW/year"`
+	Of    Limit `key:"of" doc:"the capacity: an amount, agreed, or the id of a demand charge" example:"300 kW"`
+}
+
+// ReadSource reads the short form, a price, or the group.
+func (f *Fixed) ReadSource(v *source.Value, faults *diag.List) {
+	type group Fixed
+	shortOr(v, &f.Where, &f.Price, (*group)(f), faults)
+}
+
+// Short names the key that a single value stands for.
+func (Fixed) Short() string { return "price" }
+
+func shortOr(v *source.Value, where *source.Where, price *Price, group any, faults *diag.List) {
+	if v.Form == source.Scalar {
+		where.Pos = v.Pos
+		price.ReadSource(v, faults)
+		return
+	}
+	source.Decode(v, group, faults)
+}
 
 // fixed prices a charge by time: days, months or years, times the capacity and
 // the count where they are stated.
 func (b *pricing) fixed(c *charge) []Line {
 	f := c.Fixed
-	id := b.key + "." + c.ID.Value
-	q, unit, how := b.time(c, f.Price.Per.Over)
-	if f.Price.Per.Of != "" {
-		capacity, words := b.limit(c, f.Of, f.Price.Per.Of, b.i)
-		q = b.trail.apply(timesF, id+".capacity-time", c.label(), f.Price.Per.Of+"·"+unit, capacity, q)
-		unit = f.Price.Per.Of + "·" + singular(unit)
-		how = append([]string{words}, how...)
+	h := b.words()
+	if len(f.Parts) > 0 {
+		return b.fixedParts(c, h)
 	}
+	price, part := f.Price, 0
+	if len(f.Classes) > 0 {
+		part = b.classOf(c, f.Classes, h)
+		price = f.Classes[part-1].Price
+	}
+	q, unit := b.fixedQuantity(c, 0, price, f.Of, h)
 	if f.Count.IsSet() && f.Count.Value != 1 {
-		n := b.constant(c.ID.Value+".count", "count", "1", decimal.New(int64(f.Count.Value), 0), Step{Pos: f.Count.Pos, Text: f.Count.Text})
-		q = b.trail.apply(timesF, id+".counted", c.label(), unit, n, q)
-		how = append(how, fmt.Sprintf("%d of them", f.Count.Value))
+		n := b.constant(c, "count", "count", "1", decimal.New(int64(f.Count.Value), 0), Step{Pos: f.Count.Pos, Text: f.Count.Text})
+		q = b.trail.apply(timesF, b.id(c, "counted"), c.label(), unit, n, q)
+		h.add("%d of them", f.Count.Value)
 	}
-	l := b.newLine(c, 0, c.label(), q, unit, b.priceOf(c, 0, f.Price), f.Price.Per.String())
-	l.How = how
+	q = b.multiplied(c, q, unit, h)
+	l := b.newLine(c, 0, c.label(), q, unit, b.priceOf(c, part, price), price.Per.String())
+	l.How = h.lines
 	return []Line{l}
 }
 
-// time gives the days, months or years of the bill, or of the part of it that
-// lies in the charge's seasons.
-func (b *pricing) time(c *charge, over string) (val, string, []string) {
-	unit := over + "s"
-	n := b.t.counted(b.period, over)
-	v := b.trail.stated(node{id: b.key + "." + unit, label: unit + " of the bill", unit: unit, v: n, typed: b.period.String()})
-	how := []string{fmt.Sprintf("%s: %s", b.period, plural(n, unit))}
-	if c.kind != KindFixed || len(c.Fixed.Season) == 0 {
-		return v, unit, how
-	}
-	in := 0
-	for d := b.period.From; d.Compare(b.period.To) < 0; d = d.AddDays(1) {
-		if c.sel.Has(b.t.SlotAt(d, 0)) {
-			in++
+// fixedQuantity is the time of a price, times its capacity.
+func (b *pricing) fixedQuantity(c *charge, part int, price Price, of Limit, h *sentences) (val, string) {
+	var capacity val
+	if price.Per.Of != "" {
+		var words string
+		capacity, words = b.limit(c, of, price.Per.Of, b.i)
+		if a := c.Fixed.Above; a.IsSet() {
+			free := b.constant(c, "free", "free capacity", price.Per.Of, a.Value.Value, Step{Pos: a.Pos, Text: a.Text})
+			capacity = b.trail.apply(aboveF, b.id(c, "above"), "capacity beyond what is free", price.Per.Of, capacity, free)
+			words += ", only what exceeds " + a.Text
 		}
+		if s := c.Fixed.OfRound; s.IsSet() {
+			capacity = b.trail.apply(billedF[s.Way], b.id(c, "capacity"), "capacity, rounded", price.Per.Of, capacity, b.one(), b.stepOf(c, s, "capacity-rounding"))
+			words += ", taken as " + capacity.String() + " " + price.Per.Of
+		}
+		h.add("%s", words)
 	}
-	if in == b.period.Days() {
-		return v, unit, how
+	q, unit := b.time(c, price.Per.Over, h)
+	if price.Per.Of != "" {
+		id := b.id(c, "capacity-time")
+		id.part = part
+		q = b.trail.apply(timesF, id, c.label(), price.Per.Of+"·"+unit, capacity, q)
+		unit = price.Per.Of + "·" + singular(unit)
 	}
-	share := decimal.New(int64(in), 0).DivRound(decimal.New(int64(b.period.Days()), 0), 2*timePlaces)
-	n = n.Mul(share).Round(timePlaces)
-	v = b.trail.stated(node{id: b.key + "." + c.ID.Value + "." + unit, label: unit + " of the bill in season", unit: unit, v: n, typed: b.period.String()})
-	return v, unit, []string{fmt.Sprintf("%d of the %d days of %s are in %s: %s", in, b.period.Days(), b.period, list(values(c.Fixed.Season)), plural(n, unit))}
+	return q, unit
 }
 
+// fixedParts adds several prices up in one line.
+func (b *pricing) fixedParts(c *charge, h *sentences) []Line {
+	code := b.t.Currency.Value.Code
+	amounts := make([]val, len(c.Fixed.Parts))
+	for i, p := range c.Fixed.Parts {
+		var own sentences
+		own.off = true
+		if p.Price.Per.Of != "" {
+			_, words := b.limit(c, p.Of, p.Price.Per.Of, b.i)
+			h.add("%s x %s", words, p.Price.Text)
+		} else {
+			h.add("%s", p.Price.Text)
+		}
+		q, _ := b.fixedQuantity(c, i+1, p.Price, p.Of, &own)
+		id := b.id(c, "part-amount")
+		id.part = i + 1
+		amounts[i] = b.trail.apply(timesF, id, c.label(), code, q, b.priceOf(c, i+1, p.Price))
+	}
+	b.time(c, c.Fixed.Parts[0].Price.Per.Over, h)
+	q := b.trail.apply(totalF, b.id(c, "sum"), "sum of the parts", code, amounts...)
+	q = b.multiplied(c, q, code, h)
+	l := b.newLine(c, 0, c.label(), q, code, b.one(), "")
+	l.At, l.How = c.Fixed.Parts[0].Price.Pos, h.lines
+	return []Line{l}
+}
+
+// classOf finds the class that the energy of the bill reaches, counted from 1.
+func (b *pricing) classOf(c *charge, classes []Block, h *sentences) int {
+	marks := make([]source.At[Amount], len(classes))
+	for i := range classes {
+		marks[i] = classes[i].UpTo
+	}
+	return b.class(c, marks, h)
+}
+
+func (b *pricing) class(c *charge, marks []source.At[Amount], h *sentences) int {
+	e := b.toBilled(b.meter(b.i, Metered{What: "energy", Slots: b.t.All()}), "kWh", Step{Size: meteredStep}, b.id(c, "class-energy"), "energy of the bill")
+	months, _ := b.monthScale(c, "month")
+	for i, m := range marks {
+		if i == len(marks)-1 {
+			break
+		}
+		if edge := m.Value.Value.Mul(months.Decimal); e.LessThanOrEqual(edge) {
+			h.add("class up to %s: %s kWh", m.Text, show(e))
+			return i + 1
+		}
+	}
+	h.add("highest class: %s kWh", show(e))
+	return len(marks)
+}
+
+// time gives the days, months, years or bills of the part of the bill in which
+// a charge holds.
+func (b *pricing) time(c *charge, over string, h *sentences) (val, string) {
+	unit := over + "s"
+	s := &b.spans[c.index]
+	n := b.t.counted(s.Period, b.period, over)
+	if m := b.t.Month.Value; m.Multiplied && over != "bill" {
+		n = n.DivRound(calendarMonths(b.period), timePlaces)
+	}
+	node := node{id: ident{period: b.i, charge: -1, word: unit}, label: timeLabels[over], unit: unit, v: n, typed: b.period.String()}
+	switch {
+	case s.in < s.Days():
+		node.v = n.Mul(decimal.New(int64(s.in), 0).DivRound(decimal.New(int64(s.Days()), 0), 2*timePlaces)).Round(timePlaces)
+		node.id.charge, node.label = c.index, unit+" of the bill in season"
+		h.add("%d of the %d days of %s are in %s: %s", s.in, s.Days(), s.Period, list(c.seasons), plural(node.v, unit))
+	case !s.whole:
+		node.id.charge, node.label, node.typed = c.index, unit+" of a part of the bill", s.Period.String()
+		h.add("%s: %s", s.Period, count{n, unit})
+	default:
+		h.add("%s: %s", b.period, count{n, unit})
+	}
+	return b.trail.stated(node), unit
+}
+
+var timeLabels = map[string]string{"day": "days of the bill", "month": "months of the bill", "year": "years of the bill", "bill": "bills"}
+
 func singular(unit string) string { return unit[:len(unit)-1] }
+
+// count prints a time when it is printed.
+type count struct {
+	n    decimal.Decimal
+	unit string
+}
+
+func (c count) String() string { return plural(c.n, c.unit) }

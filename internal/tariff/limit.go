@@ -24,6 +24,7 @@ const (
 	LimitOther                        // kVA, kW in off-peak, kWh: another quantity of the same bill
 	LimitHighest                      // highest of 11 months [in winter]
 	LimitLine                         // the id of another demand line
+	LimitLoad                         // load factor 0.55: what the bill's energy makes at that load factor
 )
 
 // Limit is a bound on a billed quantity, whole or as a share:
@@ -34,17 +35,21 @@ const (
 //	30 % of kW in off-peak
 //	70 % of highest of 11 months
 //	65 % of highest of 12 months in winter
+//	highest of the year         of this calendar year, up to now
 //	100 % of on-peak            another demand line
-//	33 % of kWh                 for reactive energy
+//	33 % of kWh                 for energy and reactive energy; 1/3 of kWh
+//	33 % of kWh in all          of all hours
+//	load factor 0.55            kWh / (24 h x days x 0.55)
 type Limit struct {
 	Kind   LimitKind
 	Share  decimal.Decimal // 1 when no percentage was typed
 	Amount Amount          // LimitAmount
 	Unit   string          // LimitOther
-	Period string          // LimitOther, may be empty
-	Months int             // LimitHighest
+	Period string          // LimitOther, may be empty; "all" is all hours
+	Months int             // LimitHighest; 0 for this calendar year
 	Season string          // LimitHighest, may be empty
 	Line   string          // LimitLine
+	Factor decimal.Decimal // LimitLoad
 	Text   string
 	Pos    diag.Pos
 }
@@ -53,8 +58,9 @@ type Limit struct {
 func (l Limit) IsSet() bool { return l.Kind != 0 }
 
 var (
-	limitShare   = regexp.MustCompile(`^(-?[0-9.]+ ?%) of (.+)$`)
-	limitHighest = regexp.MustCompile(`^highest of (?:the )?(?:past |last )?([0-9]+) months?(?: in (\S+))?$`)
+	limitShare   = regexp.MustCompile(`^(-?[0-9.]+ ?%|[0-9]+/[0-9]+) of (.+)$`)
+	limitHighest = regexp.MustCompile(`^highest of (?:the )?(?:(?:past |last )?([0-9]+) months?|year)(?: in (\S+))?$`)
+	limitLoad    = regexp.MustCompile(`^load factor (0?\.[0-9]+|1)$`)
 	limitOther   = regexp.MustCompile(`^(kW|kVA|kvar|kWh)(?: in (\S+))?$`)
 	limitID      = regexp.MustCompile(`^[a-z0-9][a-z0-9-]*$`)
 )
@@ -81,22 +87,31 @@ func parseLimit(text string) (Limit, *diag.Problem) {
 	l := Limit{Share: one, Text: text}
 	of := text
 	if m := limitShare.FindStringSubmatch(text); m != nil {
-		var p money.Percent
-		if err := p.UnmarshalText([]byte(m[1])); err != nil || !p.Fraction.IsPositive() {
+		share, ok := parseShare(m[1])
+		if !ok {
 			return l, &diag.Problem{What: fmt.Sprintf("%q is not a share", m[1]), Expected: limitForms}
 		}
-		l.Share, of = p.Fraction, strings.TrimSpace(m[2])
+		l.Share, of = share, strings.TrimSpace(m[2])
 	}
 	switch {
 	case of == "agreed":
 		l.Kind = LimitAgreed
 	case limitHighest.MatchString(of):
 		m := limitHighest.FindStringSubmatch(of)
-		n, err := strconv.Atoi(m[1])
-		if err != nil || n < 1 || n > 60 {
-			return l, &diag.Problem{What: fmt.Sprintf("a look back over %s months is out of range", m[1]), Expected: "1 to 60 months"}
+		l.Kind, l.Season = LimitHighest, m[2]
+		if m[1] != "" {
+			n, err := strconv.Atoi(m[1])
+			if err != nil || n < 1 || n > 60 {
+				return l, &diag.Problem{What: fmt.Sprintf("a look back over %s months is out of range", m[1]), Expected: "1 to 60 months"}
+			}
+			l.Months = n
 		}
-		l.Kind, l.Months, l.Season = LimitHighest, n, m[2]
+	case limitLoad.MatchString(of):
+		f, err := money.ParseDecimal(limitLoad.FindStringSubmatch(of)[1])
+		if err != nil || !f.IsPositive() {
+			return l, &diag.Problem{What: fmt.Sprintf("%q is not a load factor", of), Expected: "a number up to 1, such as load factor 0.55"}
+		}
+		l.Kind, l.Factor = LimitLoad, f
 	case limitOther.MatchString(of):
 		m := limitOther.FindStringSubmatch(of)
 		l.Kind, l.Unit, l.Period = LimitOther, m[1], m[2]
@@ -109,6 +124,29 @@ func parseLimit(text string) (Limit, *diag.Problem) {
 		l.Kind = LimitAmount
 	}
 	return l, nil
+}
+
+// parseShare reads a percentage or a fraction, above zero.
+func parseShare(text string) (decimal.Decimal, bool) {
+	if over, under, ok := strings.Cut(text, "/"); ok {
+		a, errA := money.ParseDecimal(over)
+		b, errB := money.ParseDecimal(under)
+		if errA != nil || errB != nil || !a.IsPositive() || !b.IsPositive() {
+			return one, false
+		}
+		return a.DivRound(b, factorPlaces), true
+	}
+	var p money.Percent
+	err := p.UnmarshalText([]byte(text))
+	return p.Fraction, err == nil && p.Fraction.IsPositive()
+}
+
+// words gives a share as it is read: 75 %, 1/3.
+func (l Limit) shareWords() string {
+	if over, _, ok := strings.Cut(l.Text, " of "); ok && strings.Contains(over, "/") {
+		return over
+	}
+	return percent(l.Share)
 }
 
 // Limits is a limit or a list of them.

@@ -16,10 +16,10 @@ import (
 )
 
 // TestNoFloatReachesAnAmount reads the package's own source: binary numbers may
-// appear only where a meter's answer becomes decimal (pricer.meter) and in the
-// interfaces that the meter answers through.
+// appear only where a meter's answer becomes decimal (pricer.meter and
+// pricer.exactCourse) and in the interfaces that the meter answers through.
 func TestNoFloatReachesAnAmount(t *testing.T) {
-	allowed := map[string]bool{"meter": true, "Use": true, "FactorUse": true}
+	allowed := map[string]bool{"meter": true, "exactCourse": true, "Use": true, "ApparentUse": true, "SlidingUse": true}
 	banned := []string{"float64", "float32", "NewFromFloat", "NewFromFloat32", "NewFromFloatWithExponent", "InexactFloat64", "Float64", "BigFloat", "ParseFloat", "math"}
 	files, err := filepath.Glob("*.go")
 	if err != nil {

@@ -3,6 +3,8 @@ package tariff
 import (
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"auditgen/internal/diag"
 	"auditgen/internal/source"
@@ -11,22 +13,40 @@ import (
 // references finds the charges that a charge rests on.
 func (k *checker) references(c *charge) {
 	of, except := c.fallsOn()
-	k.bases(c, of, except)
+	k.bases(c, of, except, &c.base)
+	for _, f := range c.If {
+		k.condition(c, f)
+	}
 	switch c.kind {
 	case KindPowerFactor:
 		k.pricedByEnergy(c)
 	case KindDemand:
-		for _, l := range append(slices.Clone(c.Demand.AtLeast), c.Demand.Above) {
-			if l.Kind == LimitLine {
-				k.demandLine(c, l.Line, l.Pos)
-			}
+		for _, l := range slices.Concat(c.Demand.AtLeast, c.Demand.AtMost, Limits{c.Demand.Above, c.Demand.UpTo}) {
+			k.lineOf(c, l)
 		}
 	case KindEnergy:
-		if per := c.Energy.Per; per.IsSet() && !slices.Contains([]string{"month", "day", "bill"}, per.Value) {
-			c.perLine = k.demandLine(c, per.Value, per.Pos)
+		if per := c.Energy.Per; per.IsSet() && !slices.Contains(blockWords, per.Value) {
+			c.perLines = k.demandLine(c, per.Value, per.Pos, true)
 		}
+	case KindFixed:
+		k.lineOf(c, c.Fixed.Of)
+		for _, p := range c.Fixed.Parts {
+			k.lineOf(c, p.Of)
+		}
+	case KindMinimum:
+		k.lineOf(c, c.Minimum.Per)
+	case KindTax:
+		k.inside(c)
 	}
 }
+
+func (k *checker) lineOf(c *charge, l Limit) {
+	if l.Kind == LimitLine {
+		k.demandLine(c, l.Line, l.Pos, true)
+	}
+}
+
+var blockWords = []string{"month", "day", "bill", "year", "agreed"}
 
 // fallsOn gives the names of the lines that a charge falls on, and of those that
 // all does not mean.
@@ -36,6 +56,10 @@ func (c *charge) fallsOn() (of, except source.OneOrMany[string]) {
 		return c.shareForm().Of, c.shareForm().Except
 	case KindPowerFactor:
 		return c.PowerFactor.Of, c.PowerFactor.Except
+	case KindMaximum:
+		return c.Maximum.Of, c.Maximum.Except
+	case KindSubtotal:
+		return c.Subtotal.Of, c.Subtotal.Except
 	case KindMinimum:
 		if len(c.Minimum.Of) == 0 {
 			return source.OneOrMany[string]{{Value: "all", Pos: c.Minimum.Pos}}, c.Minimum.Except
@@ -45,33 +69,56 @@ func (c *charge) fallsOn() (of, except source.OneOrMany[string]) {
 	return nil, nil
 }
 
-// demandLine finds a demand charge by its id and notes that it comes first.
-func (k *checker) demandLine(c *charge, id string, at diag.Pos) int {
-	i := slices.IndexFunc(k.charges, func(o charge) bool { return o.ID.Value == id })
-	if i >= 0 && k.charges[i].kind == KindDemand {
-		if c.kind == KindDemand && c.unit != "" && k.charges[i].unit != "" && c.unit != k.charges[i].unit {
-			k.faults.At(at, fmt.Sprintf("%q is billed in %s, and this charge in %s", id, k.charges[i].unit, c.unit), "a demand charge in "+c.unit)
+// demandLine finds the editions of a demand charge by its id and, where it must
+// be priced first, notes so.
+func (k *checker) demandLine(c *charge, id string, at diag.Pos, first bool) []int {
+	found := k.withID(id)
+	if len(found) > 0 && k.charges[found[0]].kind == KindDemand {
+		unit := k.charges[found[0]].unit
+		if (c.kind == KindDemand && first) && c.unit != "" && unit != "" && c.unit != unit {
+			k.faults.At(at, fmt.Sprintf("%q is billed in %s, and this charge in %s", id, unit, c.unit), "a demand charge in "+c.unit)
 		}
-		c.needs = append(c.needs, need{i, at})
-		return i
+		if first {
+			for _, i := range found {
+				c.needs = append(c.needs, need{i, at})
+			}
+		}
+		return found
 	}
 	var demands []string
-	for _, o := range k.charges {
-		if o.kind == KindDemand {
+	for i := range k.charges {
+		if o := &k.charges[i]; o.kind == KindDemand && o.edition == 0 {
 			demands = append(demands, o.ID.Value)
 		}
 	}
 	options := demands
 	if c.kind == KindEnergy {
-		options = append([]string{"month", "day", "bill"}, demands...)
+		options = slices.Concat(blockWords, demands)
 	}
 	p := diag.OneOf("demand charge", id, options)
 	k.faults.Add(p.At(at))
-	return 0
+	return []int{0}
+}
+
+// inside finds the taxes that are in the base of a tax.
+func (k *checker) inside(c *charge) {
+	s := c.Tax
+	for _, name := range s.Inside {
+		if slices.Contains(insideWords, name.Value) {
+			continue
+		}
+		if i, ok := k.charge(c, name); ok {
+			if o := &k.charges[i]; o.kind != KindTax || !o.Tax.Rate.IsSet() {
+				k.faults.At(name.Pos, fmt.Sprintf("%q is not a tax with one rate", name.Value), "the ids of taxes in the same base")
+				continue
+			}
+			c.together = append(c.together, k.withID(name.Value)...)
+		}
+	}
 }
 
 // bases resolves the lines that a charge falls on.
-func (k *checker) bases(c *charge, of, except source.OneOrMany[string]) {
+func (k *checker) bases(c *charge, of, except source.OneOrMany[string], into *[]int) {
 	for _, e := range except {
 		k.charge(c, e)
 	}
@@ -81,24 +128,61 @@ func (k *checker) bases(c *charge, of, except source.OneOrMany[string]) {
 	}
 	for _, name := range of {
 		if name.Value != "all" {
-			if i, ok := k.charge(c, name); ok {
-				c.rest(i, name.Pos)
-			}
+			k.base(c, name, into)
 			continue
 		}
-		for i, o := range k.charges {
+		for i := range k.charges {
+			o := &k.charges[i]
 			excepted := slices.ContainsFunc(except, func(e source.At[string]) bool { return e.Value == o.ID.Value })
 			if o.kind != "" && o.kind.rank() < c.kind.rank() && !excepted {
-				c.rest(i, name.Pos)
+				c.rest(i, name.Pos, into)
 			}
 		}
 	}
-	slices.Sort(c.base)
+	slices.Sort(*into)
 }
 
-func (c *charge) rest(i int, at diag.Pos) {
-	if !slices.Contains(c.base, i) {
-		c.base = append(c.base, i)
+// base resolves one named line: a charge, or one block of it.
+func (k *checker) base(c *charge, name source.At[string], into *[]int) {
+	block := 0
+	if id, n, ok := strings.Cut(name.Value, "."); ok {
+		if b, err := strconv.Atoi(n); err == nil && b > 0 {
+			name.Value, block = id, b
+		}
+	}
+	i, ok := k.charge(c, name)
+	if !ok {
+		return
+	}
+	if o := &k.charges[i]; block > 0 && block > o.blockCount() {
+		k.faults.At(name.Pos, fmt.Sprintf("%q has %d blocks", name.Value, o.blockCount()), "one of its blocks, counted from 1")
+		return
+	}
+	for _, j := range k.withID(name.Value) {
+		c.rest(j, name.Pos, into)
+		if block > 0 {
+			if c.blocks == nil {
+				c.blocks = map[int][]int{}
+			}
+			c.blocks[j] = append(c.blocks[j], block)
+		}
+	}
+}
+
+// blockCount is how many blocks a charge has; 0 for none.
+func (c *charge) blockCount() int {
+	switch {
+	case c.Energy != nil:
+		return len(c.Energy.Blocks)
+	case c.Demand != nil:
+		return len(c.Demand.Blocks)
+	}
+	return 0
+}
+
+func (c *charge) rest(i int, at diag.Pos, into *[]int) {
+	if !slices.Contains(*into, i) {
+		*into = append(*into, i)
 		c.needs = append(c.needs, need{i, at})
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -43,8 +44,8 @@ func (u PriceUnit) String() string {
 func (p Price) IsSet() bool { return p.Pos.IsSet() && p.Text != "" }
 
 var (
-	amountUnits = []string{"kWh", "MWh", "kvarh", "kW", "kVA", "kvar"}
-	timeUnits   = []string{"day", "month", "year"}
+	amountUnits = []string{"kWh", "MWh", "kVAh", "kvarh", "kW", "kVA", "kvar", "A"}
+	timeUnits   = []string{"day", "month", "year", "bill"}
 	// centWords are the words for a hundredth of a currency that price sheets
 	// print. They are refused, since one forgotten shift is a hundredfold bill.
 	centWords = []string{"c", "ct", "cts", "cent", "cents", "¢", "p", "pence", "sen", "paise", "öre", "øre", "kr"}
@@ -204,22 +205,44 @@ func (a *Amount) UnmarshalText(text []byte) error {
 }
 
 // Window is the time over which a demand is averaged, in minutes: "15 min".
-// Windows follow one another from midnight (block demand).
-type Window struct{ Minutes int }
+// Windows follow one another from midnight (block demand), or begin every few
+// minutes: "15 min every 5 min" (sliding demand).
+type Window struct {
+	Minutes int
+	Every   int // minutes from one window to the next; 0 where they follow one another
+}
+
+var windowForm = regexp.MustCompile(`^(\d{1,4}) min(?: every (\d{1,2}) min)?$`)
 
 // UnmarshalText reads a window of 1 to 60 minutes that divides the hour.
 func (w *Window) UnmarshalText(text []byte) error {
-	const expected = "minutes that divide the hour, such as 15 min or 30 min"
-	var n int
+	const expected = "minutes that divide the hour, such as 15 min or 30 min, or 15 min every 5 min where windows slide"
 	s := strings.TrimSpace(string(text))
-	if c, err := fmt.Sscanf(s, "%d min", &n); err != nil || c != 1 || fmt.Sprintf("%d min", n) != s {
+	m := windowForm.FindStringSubmatch(s)
+	if m == nil {
 		return &diag.Problem{What: fmt.Sprintf("%q is not a demand window", s), Expected: expected}
 	}
+	n, _ := strconv.Atoi(m[1])
 	if n < 1 || n > 60 || 60%n != 0 {
 		return &diag.Problem{What: fmt.Sprintf("a demand window of %d min does not divide the hour", n), Expected: expected}
 	}
-	w.Minutes = n
+	next := Window{Minutes: n}
+	if m[2] != "" {
+		next.Every, _ = strconv.Atoi(m[2])
+		if next.Every < 1 || next.Every >= n || n%next.Every != 0 {
+			return &diag.Problem{What: fmt.Sprintf("windows of %d min every %d min do not fit", n, next.Every), Expected: "a step that divides the window, such as 15 min every 5 min"}
+		}
+	}
+	*w = next
 	return nil
+}
+
+// String gives the words that are typed.
+func (w Window) String() string {
+	if w.Every > 0 {
+		return fmt.Sprintf("%d min every %d min", w.Minutes, w.Every)
+	}
+	return fmt.Sprintf("%d min", w.Minutes)
 }
 
 // PerPoint is what one step of power factor adds: "1.5 % per 0.01", a share of

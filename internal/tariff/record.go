@@ -10,11 +10,12 @@ import (
 //
 // stepOf names the step, in base units (Wh, varh, W, VA, var), that holds the
 // answer to a question of pricing; "" when there is none, and the answer is
-// then recorded as stated.
+// then recorded as stated. It is asked about energy, reactive energy, block
+// demand and power factor of a whole bill alone.
 func Record(s *working.Sheet, prefix string, bills []Bill, stepOf func(Period, Metered) string) {
 	for i := range bills {
 		b := &bills[i]
-		r := recorder{s, prefix, b.trail, stepOf}
+		r := recorder{s, prefix, b.trail, b.trail.ids(), stepOf}
 		from := make([]string, len(b.Lines))
 		for j, l := range b.Lines {
 			from[j] = r.node(l.amountAt)
@@ -31,14 +32,15 @@ func (b *Bill) TotalStep(prefix string) string { return prefix + "." + b.Period.
 
 // Steps are the ids of the steps that Record gives a line's numbers.
 func (b *Bill) Steps(prefix string, l Line) (quantity, price, amount string) {
-	id := func(i int) string { return prefix + "." + b.trail.nodes[i].id }
-	return id(l.quantityAt), id(l.priceAt), id(l.amountAt)
+	ids := b.trail.ids()
+	return prefix + "." + ids[l.quantityAt], prefix + "." + ids[l.priceAt], prefix + "." + ids[l.amountAt]
 }
 
 type recorder struct {
 	sheet  *working.Sheet
 	prefix string
 	trail  *trail
+	ids    []string
 	stepOf func(Period, Metered) string
 }
 
@@ -46,16 +48,16 @@ type recorder struct {
 // its id.
 func (r recorder) node(i int) string {
 	n := &r.trail.nodes[i]
-	if n.metered != nil && r.stepOf != nil {
-		if id := r.stepOf(n.period, *n.metered); id != "" {
+	if n.asked && n.metered.plain() && r.stepOf != nil {
+		if id := r.stepOf(r.trail.periods[n.id.period], n.metered); id != "" {
 			return id
 		}
 	}
-	id := r.prefix + "." + n.id
+	id := r.prefix + "." + r.ids[i]
 	if _, done := r.sheet.Get(id); done {
 		return id
 	}
-	step := working.Step{ID: id, Label: n.label, Kind: working.Stated, Unit: n.unit, Typed: n.typed, Pos: n.pos}
+	step := working.Step{ID: id, Label: n.labelOf(r.trail.t), Kind: working.Stated, Unit: n.unit, Typed: n.typed, Pos: n.pos}
 	if n.f != nil {
 		step.Kind, step.Formula, step.From = working.Derived, n.f, make([]string, len(n.from))
 		for j, k := range n.from {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/source"
 )
@@ -13,23 +14,33 @@ import (
 // Tariff is a tariff that has been read and checked: ready to price.
 type Tariff struct {
 	File
-	cal     *calendar
-	charges []charge
-	order   []int // indices of charges, each after those it rests on
+	cal      *calendar
+	charges  []charge
+	order    []int  // indices of charges, each after those it rests on
+	lineWord string // name of the rounding of amounts in the trail
 }
 
-// charge is a charge with its references found.
+// charge is a charge with its references found. A charge whose price changes
+// has one for each price: its editions.
 type charge struct {
 	*Charge
-	index   int
-	kind    Kind
-	sel     SlotSet // slots it counts; all when it does not restrict them
-	where   string  // in words; "" when it does not restrict them
-	unit    string  // unit of its quantity before time: kWh, kVA; "" for none
-	over    string  // day, month or year of a demand's price; "" for none
-	base    []int   // charges whose lines it falls on
-	perLine int     // demand charge that block edges are counted by
-	needs   []need
+	index    int
+	edition  int        // 0 for the first of the charges with the id
+	later    []int      // of the first edition: the others
+	from, to civil.Date // first day, and day after the last; zero where it is open
+	series   *series    // of a charge with a price for each month
+	kind     Kind
+	sel      SlotSet  // slots it counts; all when it does not restrict them
+	where    string   // in words; "" when it does not restrict them
+	seasons  []string // seasons that are counted by days or by the reading
+	unit     string   // unit of its quantity before time: kWh, kVA; "" for none
+	over     string   // day, month or year of a demand's price; "" for none
+	base     []int    // charges whose lines it falls on
+	blocks   map[int][]int
+	amounts  []int // charges whose amounts a condition looks at
+	together []int // taxes inside the same base
+	perLines []int // demand charge that block edges are counted by, by editions
+	needs    []need
 }
 
 // need is a charge that must be priced first, and where it is named.
@@ -73,22 +84,33 @@ func Read(v *source.Value, faults *diag.List) *Tariff {
 		return nil
 	}
 	for i := range t.charges {
-		t.charges[i].choose(t.cal)
+		t.choose(&t.charges[i])
 	}
+	t.lineWord = "line-rounding." + t.lineRounding(&charge{Charge: &Charge{}}).Size.String()
 	return t
 }
 
-// choose finds the slots that a charge counts.
-func (c *charge) choose(cal *calendar) {
+// choose finds the slots that a charge counts. Where seasons are counted by
+// days or by the reading, its slots are those of all seasons.
+func (t *Tariff) choose(c *charge) {
 	periods, seasons := c.restricts()
-	if c.kind == KindFixed && len(seasons) == 0 {
+	if c.kind == KindFixed {
+		c.seasons = values(seasons)
+		if len(seasons) > 0 {
+			c.sel = t.cal.pick(nil, seasons)
+			c.where = list(c.seasons)
+		}
 		return
 	}
 	switch c.kind {
-	case KindPercent, KindTax, KindMinimum:
+	case KindPercent, KindTax, KindMinimum, KindSubtotal:
 		return
 	}
-	c.sel = cal.pick(periods, seasons)
+	if t.SeasonChange.Value != SeasonByDate {
+		c.seasons = values(seasons)
+		seasons = nil
+	}
+	c.sel = t.cal.pick(periods, seasons)
 	c.where = strings.Join(slices.DeleteFunc([]string{list(values(periods)), list(values(seasons))}, func(s string) bool { return s == "" }), ", ")
 }
 
@@ -104,6 +126,8 @@ func (c *charge) restricts() (periods, seasons source.OneOrMany[string]) {
 		return c.Demand.Period, c.Demand.Season
 	case KindPowerFactor:
 		return c.PowerFactor.Period, nil
+	case KindMaximum:
+		return c.Maximum.Period, nil
 	}
 	return nil, nil
 }
@@ -129,7 +153,7 @@ func (t *Tariff) Windows() []int {
 		switch c := &t.charges[i]; {
 		case c.Demand != nil:
 			add(c.Demand.Window.Value)
-		case c.PowerFactor != nil && c.PowerFactor.Rule == Peak:
+		case c.PowerFactor != nil && (c.PowerFactor.Rule == Peak || c.PowerFactor.Rule == AtPeak):
 			w := c.PowerFactor.Window.Value
 			if w.Minutes == 0 {
 				w.Minutes = 30
@@ -167,9 +191,4 @@ var notInSlug = regexp.MustCompile(`[^a-z0-9.]+`)
 // slug makes a step id's word of a text.
 func slug(s string) string {
 	return strings.Trim(notInSlug.ReplaceAllString(strings.ToLower(s), "-"), "-")
-}
-
-// line finds the index of the charge that a limit names.
-func (l Limit) line(t *Tariff) int {
-	return slices.IndexFunc(t.charges, func(c charge) bool { return c.ID.Value == l.Line })
 }

@@ -1,13 +1,13 @@
 package tariff
 
 import (
-	"fmt"
-	"math/big"
+	"strconv"
+	"strings"
+	"sync"
 
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/diag"
-	"auditgen/internal/money"
 	"auditgen/internal/working"
 )
 
@@ -17,170 +17,131 @@ type val struct {
 	at int
 }
 
+// ident names a number of the trail. Its words are put together only when the
+// working is asked for.
+type ident struct {
+	period int // index of the billing period; inFile or bare
+	charge int // index of the charge; -1 for none
+	part   int // block of the charge; 0 for none
+	word   string
+	n      int // behind the word; 0 for none
+}
+
+// Periods of an ident that are none.
+const (
+	inFile = -1 // stands in the tariff's file: "tariff.…"
+	bare   = -2 // the word is the whole name
+)
+
 // node is one named number of the trail: metered, stated, or worked out.
 type node struct {
-	id, label, unit string
-	v               decimal.Decimal
-	f               *working.Formula // nil when not worked out
-	from            []int
-	metered         *Metered // set when the number was metered, in period
-	period          Period
-	typed, note     string
-	pos             diag.Pos
+	id          ident
+	label, unit string
+	v           decimal.Decimal
+	f           *working.Formula // nil when not worked out
+	from        []int
+	asked       bool // the number was metered
+	metered     Metered
+	typed       string
+	pos         diag.Pos
 }
 
 // trail holds every number of a pricing in the order in which it arose.
 type trail struct {
-	nodes []node
-	ids   map[string]int
+	t       *Tariff
+	periods []Period
+	nodes   []node
+	known   map[ident]int
+	args    []int             // what nodes cite, cut into slices
+	numbers []decimal.Decimal // room for the arguments of a formula
+	once    sync.Once
+	names   []string // ids of the nodes, when asked for
+}
+
+func newTrail(t *Tariff, periods []Period) *trail {
+	n := len(periods) * (len(t.charges)*8 + 16)
+	return &trail{t: t, periods: periods, nodes: make([]node, 0, n), args: make([]int, 0, 3*n), known: make(map[ident]int, 8*len(t.charges)+32)}
 }
 
 func (t *trail) put(n node) val {
-	id := n.id
-	for i := 2; ; i++ {
-		if _, taken := t.ids[n.id]; !taken {
-			break
-		}
-		n.id = fmt.Sprintf("%s.%d", id, i)
-	}
-	t.ids[n.id] = len(t.nodes)
 	t.nodes = append(t.nodes, n)
 	return val{n.v, len(t.nodes) - 1}
 }
 
 // stated puts a number that stands in a file; the same id is put once.
 func (t *trail) stated(n node) val {
-	if i, ok := t.ids[n.id]; ok {
+	if i, ok := t.known[n.id]; ok {
 		return val{t.nodes[i].v, i}
 	}
-	return t.put(n)
-}
-
-// exactly is a formula on decimals, bound to its text.
-type exactly struct {
-	*working.Formula
-	fn func([]decimal.Decimal) decimal.Decimal
-}
-
-func define(name, text string, symbols []string, fn func([]decimal.Decimal) decimal.Decimal) exactly {
-	return exactly{working.DefExact(name, text, "arithmetic of a bill", symbols, fn), fn}
-}
-
-func defineSeries(name, text, symbol string, fn func([]decimal.Decimal) decimal.Decimal) exactly {
-	f := define(name, text, []string{symbol}, fn)
-	f.Series = true
-	return f
+	v := t.put(n)
+	t.known[n.id] = v.at
+	return v
 }
 
 // apply works a formula out and leaves a node.
-func (t *trail) apply(f exactly, id, label, unit string, args ...val) val {
-	numbers, from := make([]decimal.Decimal, len(args)), make([]int, len(args))
-	for i, a := range args {
-		numbers[i], from[i] = a.Decimal, a.at
+func (t *trail) apply(f exactly, id ident, label, unit string, args ...val) val {
+	t.numbers = t.numbers[:0]
+	first := len(t.args)
+	for _, a := range args {
+		t.numbers = append(t.numbers, a.Decimal)
+		t.args = append(t.args, a.at)
 	}
-	return t.put(node{id: id, label: label, unit: unit, v: f.fn(numbers), f: f.Formula, from: from})
+	return t.put(node{id: id, label: label, unit: unit, v: f.fn(t.numbers), f: f.Formula, from: t.args[first:len(t.args):len(t.args)]})
 }
 
-// roundTo brings q to a multiple of step, exactly.
-func roundTo(way money.Rounding, q, step decimal.Decimal) decimal.Decimal {
-	whole, rest := q.QuoRem(step, 0)
-	if rest.IsZero() {
-		return whole.Mul(step)
-	}
-	away := false
-	switch twice := rest.Abs().Mul(decimal.New(2, 0)).Cmp(step); way {
-	case money.HalfUp:
-		away = twice >= 0
-	case money.HalfEven:
-		away = twice > 0 || twice == 0 && whole.BigInt().Bit(0) == 1
-	case money.Up:
-		away = true
-	}
-	if away {
-		whole = whole.Add(decimal.New(int64(q.Sign()), 0))
-	}
-	return whole.Mul(step)
-}
-
-// byWay binds one formula for each way of rounding.
-func byWay(name, text string, symbols []string) map[money.Rounding]exactly {
-	bound := map[money.Rounding]exactly{}
-	for _, way := range []money.Rounding{money.HalfUp, money.HalfEven, money.Cut, money.Up} {
-		bound[way] = define(name+", "+way.String(), text, symbols, func(x []decimal.Decimal) decimal.Decimal {
-			return roundTo(way, x[0].Mul(x[1]), x[2])
-		})
-	}
-	return bound
-}
-
-// The formulas of a bill. Each is exact, or rounds as its name says.
-var (
-	// billedF takes a metered quantity in base units to the quantity billed.
-	billedF = byWay("billed quantity", "q = round(m * u; r)", []string{"m", "u", "r"})
-	// amountF is a line's amount.
-	amountF = byWay("amount of a line", "A = round(q * p; r)", []string{"q", "p", "r"})
-	timesF  = define("product", "q = a * b", []string{"a", "b"}, func(x []decimal.Decimal) decimal.Decimal { return x[0].Mul(x[1]) })
-	totalF  = defineSeries("sum of amounts", "B = sum(A)", "A", func(x []decimal.Decimal) decimal.Decimal { return money.Sum(x...) })
-	highF   = defineSeries("highest of", "D = max(d)", "d", highest)
-	aboveF  = define("excess", "X = max(0; D - a)", []string{"D", "a"}, func(x []decimal.Decimal) decimal.Decimal {
-		return decimal.Max(decimal.Zero, x[0].Sub(x[1]))
-	})
-	withinF = define("part within limits", "X = min(max(Q - a; 0); b - a)", []string{"Q", "a", "b"}, func(x []decimal.Decimal) decimal.Decimal {
-		return decimal.Max(decimal.Zero, decimal.Min(x[0].Sub(x[1]), x[2].Sub(x[1])))
-	})
-	addedF = define("raised by a share", "q = m * (1 + s)", []string{"m", "s"}, func(x []decimal.Decimal) decimal.Decimal {
-		return x[0].Mul(one.Add(x[1]))
-	})
-	roundingF = byWay("rounding", "d = round(B * u; r)", []string{"B", "u", "r"})
-	lessF     = define("difference", "d = a - b", []string{"a", "b"}, func(x []decimal.Decimal) decimal.Decimal { return x[0].Sub(x[1]) })
-	// averageF is the power factor from active and reactive energy.
-	averageF = define("average power factor of a bill", "PF = E / sqrt(E^2 + R^2)", []string{"E", "R"}, averageFactor)
-	peakF    = define("power factor of the highest demands", "PF = P / S", []string{"P", "S"}, func(x []decimal.Decimal) decimal.Decimal {
-		if !x[1].IsPositive() {
-			return one
+// ids names every node, each name once: the second of a name gets a 2.
+func (t *trail) ids() []string {
+	t.once.Do(func() {
+		t.names = make([]string, len(t.nodes))
+		taken := make(map[string]bool, len(t.nodes))
+		for i := range t.nodes {
+			name := t.name(&t.nodes[i])
+			id := name
+			for k := 2; taken[id]; k++ {
+				id = name + "." + strconv.Itoa(k)
+			}
+			taken[id] = true
+			t.names[i] = id
 		}
-		return decimal.Min(one, x[0].DivRound(x[1], factorPlaces))
 	})
-	adjustF = define("demand adjusted for power factor", "D = P * t / PF", []string{"P", "t", "PF"}, func(x []decimal.Decimal) decimal.Decimal {
-		return x[0].Mul(x[1]).DivRound(x[2], factorPlaces)
-	})
-	cappedF = define("demand raised by no more than", "D = min(d; P * (1 + c))", []string{"d", "P", "c"}, func(x []decimal.Decimal) decimal.Decimal {
-		return decimal.Min(x[0], x[1].Mul(one.Add(x[2])))
-	})
-	shortF = define("power factor short of a mark", "h = max(0; b - max(PF; a))", []string{"b", "PF", "a"}, func(x []decimal.Decimal) decimal.Decimal {
-		return decimal.Max(decimal.Zero, x[0].Sub(decimal.Max(x[1], x[2])))
-	})
-	rateF = define("rate for power factor", "s = h / p * k", []string{"h", "p", "k"}, func(x []decimal.Decimal) decimal.Decimal {
-		return x[0].Mul(x[2]).DivRound(x[1], factorPlaces)
-	})
-	addF = define("surcharge on target over actual", "s = min(c; k * (t / PF - 1))", []string{"c", "k", "t", "PF"}, func(x []decimal.Decimal) decimal.Decimal {
-		return decimal.Min(x[0], x[1].Mul(x[2]).DivRound(x[3], factorPlaces).Sub(x[1]))
-	})
-	offF = define("bonus on target over actual", "s = -min(c; k * (1 - t / PF))", []string{"c", "k", "t", "PF"}, func(x []decimal.Decimal) decimal.Decimal {
-		return decimal.Min(x[0], x[1].Sub(x[1].Mul(x[2]).DivRound(x[3], factorPlaces))).Neg()
-	})
-)
-
-// factorPlaces is how many decimals a power factor is worked out to before the
-// tariff's own rounding.
-const factorPlaces = 12
-
-func highest(x []decimal.Decimal) decimal.Decimal { return decimal.Max(x[0], x[1:]...) }
-
-// averageFactor is E / sqrt(E² + R²); 1 when no active energy was taken.
-func averageFactor(x []decimal.Decimal) decimal.Decimal {
-	e, r := x[0], x[1]
-	if !e.IsPositive() {
-		return one
-	}
-	square := e.Mul(e)
-	return root(square.DivRound(square.Add(r.Mul(r)), 2*factorPlaces+2))
+	return t.names
 }
 
-// root is the square root of a number of 0 to 1, cut to factorPlaces decimals
-// after rounding half up in the last.
-func root(d decimal.Decimal) decimal.Decimal {
-	const guard = factorPlaces + 1
-	scaled := d.Shift(2 * guard).BigInt()
-	return decimal.NewFromBigInt(new(big.Int).Sqrt(scaled), -guard).Round(factorPlaces)
+func (t *trail) name(n *node) string {
+	var words []string
+	switch id := n.id; id.period {
+	case bare:
+		return id.word
+	case inFile:
+		words = append(words, "tariff")
+	default:
+		words = append(words, t.periods[id.period].key())
+	}
+	if n.id.charge >= 0 {
+		c := &t.t.charges[n.id.charge]
+		words = append(words, c.ID.Value)
+		if c.edition > 0 {
+			words = append(words, "v"+strconv.Itoa(c.edition+1))
+		}
+	}
+	if n.id.part > 0 {
+		words = append(words, strconv.Itoa(n.id.part))
+	}
+	if n.asked {
+		words = append(words, slug(n.labelOf(t.t)))
+	} else {
+		words = append(words, n.id.word)
+	}
+	if n.id.n > 0 {
+		words = append(words, strconv.Itoa(n.id.n))
+	}
+	return strings.Join(words, ".")
+}
+
+// labelOf words a node.
+func (n *node) labelOf(t *Tariff) string {
+	if n.asked {
+		return t.meterLabel(n.metered)
+	}
+	return n.label
 }

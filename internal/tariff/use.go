@@ -2,6 +2,7 @@ package tariff
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"auditgen/internal/civil"
@@ -40,14 +41,23 @@ type FactorUse interface {
 
 // Metered is one question that pricing asked a Use.
 type Metered struct {
-	What   string // "energy", "reactive energy", "demand" or "power factor"
+	What   string // "energy", "reactive energy", "demand", "power factor", or one that a Use with more than a register answers
 	Slots  SlotSet
 	Unit   DemandUnit // of demand
 	Window int        // minutes, of demand
+	Every  int        // minutes from one window to the next where windows slide; 0 where they follow one another
+	Part   Period     // part of the bill by date; the zero Period is the whole bill
+	base   string     // unit of the answer, of questions that are answered from the course
 }
 
-// Base is the unit of the answer: Wh, varh, W, VA, var, or "" for a ratio.
+// plain tells questions that every Use answers for its whole bill.
+func (m Metered) plain() bool { return m.Part == Period{} && m.Every == 0 && m.base == "" }
+
+// Base is the unit of the answer: Wh, varh, VAh, W, VA, var, or "" for a ratio.
 func (m Metered) Base() string {
+	if m.base != "" {
+		return strings.TrimPrefix(m.base, ratio)
+	}
 	switch m.What {
 	case "energy":
 		return "Wh"
@@ -58,6 +68,9 @@ func (m Metered) Base() string {
 	}
 	return ""
 }
+
+// ratio stands for the unit of a ratio from the course.
+const ratio = "ratio"
 
 // Period is a billing period, from the first day up to, but without, To.
 type Period struct{ From, To civil.Date }

@@ -10,13 +10,13 @@ import (
 	"auditgen/internal/money"
 )
 
-// Ratio is an exact power factor, above 0 and up to 1.
+// Ratio is an exact power factor, 0 to 1, or a tangent, which may be higher.
 type Ratio struct{ decimal.Decimal }
 
 // UnmarshalText reads a power factor.
 func (r *Ratio) UnmarshalText(text []byte) error {
 	d, err := money.ParseDecimal(string(text))
-	if err != nil || d.IsNegative() || d.GreaterThan(one) {
+	if err != nil || d.IsNegative() || d.GreaterThan(decimal.New(100, 0)) {
 		return &diag.Problem{What: fmt.Sprintf("%q is not a power factor", text), Expected: "a number from 0 to 1, such as 0.95"}
 	}
 	r.Decimal = d
@@ -27,23 +27,18 @@ func (r *Ratio) UnmarshalText(text []byte) error {
 type FactorRule int
 
 // The rules. Average is kWh / sqrt(kWh² + kvarh²) over the bill; Peak is the
-// highest kW over the highest kVA, which need not fall together.
+// highest kW over the highest kVA, which need not fall together; AtPeak is that
+// of the window with the highest kW; Tangent is kvarh / kWh.
 const (
 	Average FactorRule = iota
 	Peak
+	AtPeak
+	Tangent
 )
 
-// UnmarshalText reads average or peak.
+// UnmarshalText reads one of the words.
 func (r *FactorRule) UnmarshalText(text []byte) error {
-	switch string(text) {
-	case "average":
-		*r = Average
-	case "peak":
-		*r = Peak
-	default:
-		return diag.OneOf("power factor", string(text), []string{"average", "peak"})
-	}
-	return nil
+	return oneOfWords((*int)(r), "power factor", string(text), "average", "peak", "at peak", "tangent")
 }
 
 // LeadingRule tells what a leading power factor counts as.

@@ -3,12 +3,10 @@ package tariff
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/civil"
-	"auditgen/internal/money"
 )
 
 // Options tell a pricing what the tariff's file cannot know.
@@ -21,8 +19,22 @@ type Options struct {
 	Steady bool
 	// Expected says that the use was worked out, not metered; the lines say so.
 	Expected bool
+	// Brief leaves the sentences of lines away, for those who want amounts alone.
+	Brief bool
 	// Earlier are demands of months before the first period.
 	Earlier []Past
+	// Paid is what the lines under a minimum came to in months before the first.
+	Paid []Paid
+	// Used is the energy that charges with blocks of the year have counted from
+	// 1 January up to the first period, by their ids.
+	Used map[string]Amount
+	// Events is how often a charge with repeat was made before the first
+	// period; EventMonths are the first days of those months, for repeat:
+	// within.
+	Events      map[string]int
+	EventMonths map[string][]civil.Date
+	// Carried is what the rounding of the last bill left, with rounding: carry.
+	Carried decimal.Decimal
 }
 
 // word tells what the quantities are.
@@ -41,17 +53,26 @@ type Past struct {
 	Demand Amount
 }
 
-// PriceYear prices billing periods, one Use for each. Periods must follow one
-// another without overlap. The error lists everything that kept a line from
-// being priced; the bills are then nil.
+// Paid is what the lines that a minimum falls on came to in an earlier billing
+// period, before the minimum.
+type Paid struct {
+	Period Period
+	Charge string // id of the minimum
+	Amount decimal.Decimal
+}
+
+// PriceYear prices billing periods, one Use for each: calendar months or the
+// days between readings. Periods must follow one another without overlap. The
+// error lists everything that kept a line from being priced; the bills are then
+// nil.
 func (t *Tariff) PriceYear(periods []Period, uses []Use, o Options) ([]Bill, error) {
 	if err := checkPeriods(periods, uses, o); err != nil {
 		return nil, err
 	}
-	p := &pricer{t: t, o: o, periods: periods, uses: uses,
-		trail:    &trail{ids: map[string]int{}},
-		measured: map[measureKey]val{}, own: map[ownKey]ownDemand{}, failed: map[string]bool{},
-		occurring: make([]SlotSet, len(periods))}
+	p := &pricer{t: t, o: o, periods: periods, uses: uses, trail: newTrail(t, periods),
+		measured: make(map[measureKey]val, len(periods)*(len(t.charges)+2)), own: map[ownKey]ownDemand{}, failed: map[string]bool{},
+		occurring: make([]SlotSet, len(periods)), notesOf: make([][]string, len(periods)),
+		parts: map[partKey]Use{}, courses: map[courseKey][]interval{}, paid: map[ownKey]val{}, events: map[ownKey]event{}, carried: o.Carried}
 	for i, period := range periods {
 		p.occurring[i] = t.Occurring(period)
 	}
@@ -91,13 +112,9 @@ func checkPeriods(periods []Period, uses []Use, o Options) error {
 	return nil
 }
 
-type measureKey struct {
-	period int
-	Metered
-}
-
 type ownKey struct{ period, charge int }
 
+// pricer prices several bills together.
 type pricer struct {
 	t         *Tariff
 	o         Options
@@ -107,8 +124,16 @@ type pricer struct {
 	trail     *trail
 	measured  map[measureKey]val
 	own       map[ownKey]ownDemand
+	parts     map[partKey]Use
+	courses   map[courseKey][]interval
+	paid      map[ownKey]val
+	events    map[ownKey]event
+	carried   decimal.Decimal
+	notesOf   [][]string
 	errs      []error
 	failed    map[string]bool
+	oneAt     val
+	noneAt    val
 }
 
 func (p *pricer) fail(format string, args ...any) {
@@ -122,54 +147,103 @@ func (p *pricer) fail(format string, args ...any) {
 // pricing is one bill in the making.
 type pricing struct {
 	*pricer
-	i      int // index of the period
-	period Period
-	key    string
-	lines  [][]Line // by index of the charge
-	billed map[int]val
-	notes  []string
+	i       int // index of the period
+	period  Period
+	lines   [][]Line // by index of the charge
+	spans   []span   // by index of the charge
+	billed  map[int]val
+	because map[int][]string
+	notes   []string
+}
+
+func (p *pricer) begin(i int) *pricing {
+	b := &pricing{pricer: p, i: i, period: p.periods[i], lines: make([][]Line, len(p.t.charges)), spans: make([]span, len(p.t.charges)),
+		billed: map[int]val{}, because: map[int][]string{}}
+	for k := range p.t.charges {
+		b.spans[k] = p.t.spanOf(&p.t.charges[k], b.period)
+	}
+	return b
 }
 
 func (p *pricer) price(i int) Bill {
-	b := &pricing{pricer: p, i: i, period: p.periods[i], key: p.periods[i].key(),
-		lines: make([][]Line, len(p.t.charges)), billed: map[int]val{}}
+	b := p.begin(i)
 	for _, c := range p.t.order {
 		b.lines[c] = b.charge(&p.t.charges[c])
 	}
-	bill := Bill{Period: b.period, Currency: p.t.Currency.Value, trail: p.trail, Notes: b.notes}
+	bill := Bill{Period: b.period, Currency: p.t.Currency.Value, trail: p.trail}
+	n := 0
 	for _, lines := range b.lines {
-		bill.Lines = append(bill.Lines, lines...)
+		n += len(lines)
 	}
-	if extra, ok := b.roundTotal(bill.Lines); ok {
-		bill.Lines = append(bill.Lines, extra)
+	bill.Lines = make([]Line, 0, n+3)
+	for k, lines := range b.lines {
+		if c := &p.t.charges[k]; c.edition == 0 {
+			bill.Lines = append(bill.Lines, lines...)
+			for _, j := range c.later {
+				bill.Lines = append(bill.Lines, b.lines[j]...)
+			}
+		}
 	}
+	bill.Lines = b.numbered(bill.Lines)
+	b.closing(&bill)
 	for _, l := range bill.Lines {
 		bill.Total = bill.Total.Add(l.Amount)
 	}
+	for _, s := range p.notesOf[i] {
+		b.note(s)
+	}
+	bill.Notes = b.notes
 	if !p.t.InForce(b.period) {
 		bill.Notes = append(bill.Notes, fmt.Sprintf("the tariff is in force %s; the period is priced at its prices all the same", p.t.forceWords()))
 	}
 	return bill
 }
 
-// InForce reports whether the tariff's prices hold for a whole period.
-func (t *Tariff) InForce(p Period) bool {
-	return p.From.Compare(t.From.Value) >= 0 && (!t.To.IsSet() || p.To.AddDays(-1).Compare(t.To.Value) <= 0)
-}
-
-func (t *Tariff) forceWords() string {
-	if t.To.IsSet() {
-		return fmt.Sprintf("from %s to %s", t.From.Value, t.To.Value)
+// numbered gives the lines of a charge whose price changes within the bill
+// numbers of their own.
+func (b *pricing) numbered(lines []Line) []Line {
+	for i := 0; i < len(lines); {
+		j := i
+		mixed := false
+		for j < len(lines) && lines[j].ID == lines[i].ID {
+			mixed = mixed || lines[j].edition != lines[i].edition
+			j++
+		}
+		if mixed {
+			for k := i; k < j; k++ {
+				lines[k].Part = k - i + 1
+				if !b.o.Brief {
+					lines[k].Label += ", " + lines[k].within.String()
+				}
+			}
+		}
+		i = j
 	}
-	return "from " + t.From.Value.String()
+	return lines
 }
 
 // charge makes the lines of one charge; a charge whose season or time period
-// does not occur in the bill has none.
+// does not occur in the bill, or whose condition does not hold, has none.
 func (b *pricing) charge(c *charge) []Line {
-	if !c.sel.Empty() && c.sel.And(b.occurring[b.i]).Empty() {
+	s := &b.spans[c.index]
+	if s.empty() || !c.sel.Empty() && c.sel.And(b.occurring[b.i]).Empty() {
 		return nil
 	}
+	if len(c.If) > 0 && !b.holds(c) {
+		return nil
+	}
+	b.outsideSeries(c, s)
+	lines := b.form(c)
+	for i := range lines {
+		lines[i].edition, lines[i].within = c.edition, s.Period
+		if because := b.because[c.index]; len(because) > 0 {
+			lines[i].How = append(lines[i].How[:len(lines[i].How):len(lines[i].How)], because...)
+		}
+	}
+	return lines
+}
+
+func (b *pricing) form(c *charge) []Line {
 	switch c.kind {
 	case KindFixed:
 		return b.fixed(c)
@@ -183,188 +257,41 @@ func (b *pricing) charge(c *charge) []Line {
 		return b.powerFactor(c)
 	case KindMinimum:
 		return b.minimum(c)
+	case KindMaximum:
+		return b.maximum(c)
+	case KindSubtotal:
+		return b.subtotal(c)
 	}
 	return b.share(c)
 }
 
-// meter asks the period's Use once for each question and leaves the answer in
-// the trail, in base units. This is where binary numbers become decimal.
-func (p *pricer) meter(period int, m Metered) val {
-	k := measureKey{period, m}
-	if v, ok := p.measured[k]; ok {
-		return v
-	}
-	use := p.uses[period]
-	var x float64
-	switch m.What {
-	case "energy":
-		x = float64(use.Energy(m.Slots))
-	case "reactive energy":
-		x = float64(use.Reactive(m.Slots))
-	case "demand":
-		x = use.Demand(m.Slots, m.Unit, m.Window)
-	case "power factor":
-		f, _ := use.(FactorUse).PowerFactor(m.Slots)
-		x = float64(f)
-	}
-	label := p.meterLabel(m)
-	if math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e18 || x < 0 && m.What != "reactive energy" {
-		p.fail("%s, %s: %g is not a quantity that can be billed", p.periods[period], label, x)
-		x = 0
-	}
-	v := p.trail.put(node{
-		id: p.periods[period].key() + "." + slug(label), label: label, unit: m.Base(),
-		v: decimal.NewFromFloat(x), metered: &m, period: p.periods[period],
-	})
-	p.measured[k] = v
-	return v
+// InForce reports whether the tariff's prices hold for a whole period.
+func (t *Tariff) InForce(p Period) bool {
+	last := t.lastDay()
+	return p.From.Compare(t.From.Value) >= 0 && (last == (civil.Date{}) || p.To.AddDays(-1).Compare(last) <= 0)
 }
 
-// meterLabel words a question: "energy in day", "highest 15 min mean in kVA".
-func (p *pricer) meterLabel(m Metered) string {
-	s := m.What
-	if m.What == "demand" {
-		s = fmt.Sprintf("highest %d min mean in %s", m.Window, m.Unit)
+// lastDay is the last day of the file's prices, later versions included; the
+// zero date when they are open.
+func (t *Tariff) lastDay() civil.Date {
+	if n := len(t.Versions); n > 0 {
+		return t.Versions[n-1].To.Value
 	}
-	if w := p.t.slotWords(m.Slots); w != "" {
-		s += ", " + w
-	}
-	return s
+	return t.To.Value
 }
 
-// newLine multiplies a quantity by a price and rounds once.
-func (b *pricing) newLine(c *charge, part int, label string, q val, unit string, price val, priceUnit string) Line {
-	l := Line{ID: c.ID.Value, Part: part, Label: label, Kind: c.kind, Unit: unit, PriceUnit: priceUnit, Note: c.Note, Rounding: b.t.lineRounding(c)}
-	step := b.constant("line-rounding."+l.Rounding.Size.String(), "rounding of an amount", b.t.Currency.Value.Code, l.Rounding.Size, l.Rounding)
-	a := b.trail.apply(amountF[l.Rounding.Way], b.key+"."+l.Key()+".amount", label, b.t.Currency.Value.Code, q, price, step)
-	l.Quantity, l.Price, l.Amount = q.Decimal, price.Decimal, a.Decimal
-	l.quantityAt, l.priceAt, l.amountAt = q.at, price.at, a.at
-	l.At, l.Typed = b.trail.nodes[price.at].pos, b.trail.nodes[price.at].typed
-	if !l.At.IsSet() {
-		l.At = c.Pos
+func (t *Tariff) forceWords() string {
+	if last := t.lastDay(); last != (civil.Date{}) {
+		return fmt.Sprintf("from %s to %s", t.From.Value, last)
 	}
-	return l
-}
-
-// constant puts a number of the tariff, or of arithmetic, into the trail once.
-func (p *pricer) constant(id, label, unit string, v decimal.Decimal, at Step) val {
-	return p.trail.stated(node{id: "tariff." + id, label: label, unit: unit, v: v, pos: at.Pos, typed: at.Text})
-}
-
-func (p *pricer) priceOf(c *charge, part int, price Price) val {
-	id := "tariff." + c.ID.Value + ".price"
-	if part > 0 {
-		id = fmt.Sprintf("%s.%d", id, part)
-	}
-	return p.trail.stated(node{id: id, label: "price of " + c.label(), unit: p.t.Currency.Value.Code + price.Per.String(), v: price.Amount, pos: price.Pos, typed: price.Text})
-}
-
-// lineRounding is the rounding of a charge's amounts.
-func (t *Tariff) lineRounding(c *charge) Step {
-	if c != nil && c.Round.IsSet() {
-		return c.Round
-	}
-	if t.Rounding.Line.IsSet() {
-		return t.Rounding.Line
-	}
-	return Step{Size: decimal.New(1, -t.Currency.Value.Places), Way: money.HalfUp}
-}
-
-// roundTotal brings the bill to the tariff's rounding of totals by a line of
-// its own.
-func (b *pricing) roundTotal(lines []Line) (Line, bool) {
-	step := b.t.Rounding.Total
-	if !step.IsSet() || len(lines) == 0 {
-		return Line{}, false
-	}
-	code := b.t.Currency.Value.Code
-	sum := b.sum(lines, b.key+".before-rounding", "bill before rounding")
-	unit := b.constant("one", "one", "1", one, Step{})
-	size := b.constant("total-rounding", "rounding of the bill", code, step.Size, step)
-	total := b.trail.apply(roundingF[step.Way], b.key+".rounded", "bill, rounded", code, sum, unit, size)
-	odd := b.trail.apply(lessF, b.key+".rounding.quantity", "rounding of the bill", code, total, sum)
-	if odd.IsZero() {
-		return Line{}, false
-	}
-	c := &charge{Charge: &Charge{}, kind: KindRounding}
-	c.ID.Value, c.Pos = "rounding", step.Pos
-	c.Round = Step{Size: decimal.New(1, odd.Exponent()), Pos: step.Pos}
-	l := b.newLine(c, 0, "Rounding to "+step.Size.String()+" "+code, odd, code, unit, "")
-	l.How = []string{fmt.Sprintf("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal))}
-	return l, true
-}
-
-// amount prints an amount with the currency's decimals, or more where it has more.
-func (p *pricer) amount(d decimal.Decimal) string {
-	return d.StringFixed(max(p.t.Currency.Value.Places, -d.Exponent()))
-}
-
-// sum adds the amounts of lines.
-func (p *pricer) sum(lines []Line, id, label string) val {
-	code := p.t.Currency.Value.Code
-	args := make([]val, len(lines))
-	for i, l := range lines {
-		args[i] = val{l.Amount, l.amountAt}
-	}
-	if len(args) == 0 {
-		args = []val{p.constant("nothing", "nothing", code, decimal.Zero, Step{})}
-	}
-	return p.trail.apply(totalF, id, label, code, args...)
+	return "from " + t.From.Value.String()
 }
 
 func wholly(c *calendar, season string, p Period) bool {
 	for d := p.From; d.Compare(p.To) < 0; d = d.AddDays(1) {
-		if !c.inSeason(c.class(d).mask, season) {
+		if !c.inSeason(c.mask(d), season) {
 			return false
 		}
 	}
 	return true
-}
-
-// counted is how many days, months or years a period has for a price.
-func (t *Tariff) counted(p Period, over string) decimal.Decimal {
-	days := decimal.New(int64(p.Days()), 0)
-	switch over {
-	case "day":
-		return days
-	case "year":
-		for n := 1; n <= 10; n++ {
-			if addMonths(p.From, 12*n) == p.To {
-				return decimal.New(int64(n), 0)
-			}
-		}
-		return days.DivRound(decimal.New(365, 0), timePlaces)
-	}
-	switch t.Month.Value {
-	case Month30:
-		return days.DivRound(decimal.New(30, 0), timePlaces)
-	case Month365by12:
-		return days.Mul(decimal.New(12, 0)).DivRound(decimal.New(365, 0), timePlaces)
-	}
-	return calendarMonths(p)
-}
-
-// timePlaces is how many decimals a part of a month or year is taken to.
-const timePlaces = 6
-
-// calendarMonths counts months: whole ones when the period runs to the same day
-// of a later month, else each calendar month by the share of its days.
-func calendarMonths(p Period) decimal.Decimal {
-	for n := 1; n <= 120; n++ {
-		if addMonths(p.From, n) == p.To {
-			return decimal.New(int64(n), 0)
-		}
-	}
-	sum := decimal.Zero
-	for d := p.From; d.Compare(p.To) < 0; {
-		size := civil.DaysIn(d.Year, d.Month)
-		next := civil.Date{Year: d.Year, Month: d.Month, Day: 1}
-		next = addMonths(next, 1)
-		if next.Compare(p.To) > 0 {
-			next = p.To
-		}
-		sum = sum.Add(decimal.New(int64(d.DaysUntil(next)), 0).DivRound(decimal.New(int64(size), 0), 2*timePlaces))
-		d = next
-	}
-	return sum.Round(timePlaces)
 }

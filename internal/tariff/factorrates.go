@@ -1,0 +1,52 @@
+package tariff
+
+import (
+	"github.com/shopspring/decimal"
+)
+
+// stepRate looks the power factor up in the table.
+func (b *pricing) stepRate(c *charge, pf val) (val, string) {
+	row := -1
+	for i, s := range c.PowerFactor.Steps {
+		if pf.GreaterThanOrEqual(s.From.Value.Decimal) && (row < 0 || s.From.Value.GreaterThan(c.PowerFactor.Steps[row].From.Value.Decimal)) {
+			row = i
+		}
+	}
+	if row < 0 {
+		return b.none(), "no row is reached"
+	}
+	s := c.PowerFactor.Steps[row]
+	return b.constantN(c, "row", row+1, "rate from power factor "+s.From.Text, "1", s.Percent.Value.Fraction, Step{Pos: s.Percent.Pos, Text: s.Percent.Text}), "row from " + s.From.Text
+}
+
+// uncapped stands for the cap of a rate that has none.
+var uncapped = decimal.New(1, 6)
+
+func (b *pricing) ratioRate(c *charge, pf val) (val, string, bool) {
+	r := c.PowerFactor.Ratio
+	if pf.IsZero() {
+		b.fail("%s, %s: a power factor of 0 has no ratio to %s", b.period, c.ID.Value, r.Target.Text)
+		return val{}, "", false
+	}
+	f, share, most, name := addF, r.Add, r.AddCap, "add"
+	words := b.say("%s of (%s / %s - 1)", r.Add.Text, r.Target.Text, pf)
+	if pf.GreaterThanOrEqual(r.Target.Value.Decimal) {
+		f, share, most, name = offF, r.Less, r.LessCap, "less"
+		words = b.say("bonus of %s of (1 - %s / %s)", percent(r.Less.Value.Fraction), r.Target.Text, pf)
+	}
+	limit := b.constantRaw("tariff.uncapped", "no cap", "1", uncapped, Step{})
+	if most.IsSet() {
+		limit = b.constant(c, name+"-cap", "cap", "1", most.Value.Fraction, Step{Pos: most.Pos, Text: most.Text})
+	}
+	k := b.constant(c, name, "share", "1", share.Value.Fraction, Step{Pos: share.Pos, Text: share.Text})
+	target := b.constant(c, "target", "target power factor", "1", r.Target.Value.Decimal, Step{Pos: r.Target.Pos, Text: r.Target.Text})
+	rate := b.trail.apply(f, b.id(c, "rate.exact"), "rate for power factor", "1", limit, k, target, pf)
+	if r.RoundRate.IsSet() {
+		rate = b.trail.apply(billedF[r.RoundRate.Way], b.id(c, "rate"), "rate for power factor, rounded", "1", rate, b.one(), b.stepOf(c, r.RoundRate, "rate-rounding"))
+	}
+	b.trail.nodes[rate.at].pos = share.Pos
+	if !share.IsSet() {
+		b.trail.nodes[rate.at].pos = r.Pos
+	}
+	return rate, words, true
+}
