@@ -15,7 +15,7 @@ import (
 )
 
 func billCommand() *cobra.Command {
-	var asJSON bool
+	var asJSON, billed bool
 	var month string
 	c := &cobra.Command{
 		Use:   "bill SITE",
@@ -24,12 +24,15 @@ func billCommand() *cobra.Command {
 not the supplier's bill.
 
 Exit status: 0 printed, 2 something in the files is wrong.`,
-		Example: "  auditgen bill sites/example\n  auditgen bill sites/example --month 2031-07\n  auditgen bill sites/example --json",
+		Example: "  auditgen bill sites/example\n  auditgen bill sites/example --month 2031-07\n  auditgen bill sites/example --json\n  auditgen bill sites/example --billed",
 		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args) },
 		RunE: func(c *cobra.Command, args []string) error {
 			a, f, err := assessOne(args[0])
 			if err != nil {
 				return err
+			}
+			if billed {
+				return billedTable(c.OutOrStdout(), a, f)
 			}
 			bills, err := billsOf(a, month)
 			if err != nil {
@@ -45,6 +48,7 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON, amounts as decimal strings")
+	c.Flags().BoolVar(&billed, "billed", false, "the supplier's bills of bills.yaml, rebuilt and compared")
 	c.Flags().StringVar(&month, "month", "", "one month in full, such as 2031-07")
 	return c
 }

@@ -43,6 +43,7 @@ type Result struct {
 	Contributions     []Contribution // largest first, shares of the variance of the yearly energy
 	CostContributions []Contribution
 	Assumptions       []Assumption
+	Reconciled        *Reconciliation // nil without bills
 
 	model *model
 }

@@ -89,7 +89,9 @@ func (y *yearPass) run() error {
 	}
 	y.heat()
 	y.contributions()
-	return nil
+	var err error
+	y.result.Reconciled, err = y.result.reconcile()
+	return err
 }
 
 func (y *yearPass) options() tariff.Options {
@@ -175,7 +177,9 @@ func lineIDs(bills []tariff.Bill) []string {
 
 func monthID(i int) string { return fmt.Sprintf("months.%02d.", i+1) }
 
-func monthName(i int) string { return time.Month(i + 1).String() }
+func monthOf(i int) time.Month { return time.Month(i + 1) }
+
+func monthName(i int) string { return monthOf(i).String() }
 
 // slug makes an id of a name.
 func slug(name string) string {

@@ -24,6 +24,7 @@ type PaySection struct {
 	Months  []MonthRow
 	Sum     MonthRow
 	Notes   []string
+	Billed  *BilledPart
 }
 
 // BillRow is a charge over the year.
@@ -51,6 +52,7 @@ func (v *visit) pay() PaySection {
 	s.Figure = v.costFigureByMonth()
 	v.monthRows(&s)
 	s.Notes = append(s.Notes, v.billNotes()...)
+	s.Billed = v.billed()
 	return s
 }
 

@@ -24,6 +24,7 @@ type Record struct {
 	Readings []Reading    // standing at that visit
 	Loads    []Load       // standing at that visit
 	Tariff   *tariff.Tariff
+	Bills    []Billed // what the supplier billed, oldest first; may be none
 	Notes    []Note
 }
 
@@ -52,6 +53,9 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	visits := r.visits()
 	if siteRead {
 		rec.Tariff = r.tariff(rec.Site.Tariff)
+	}
+	if siteRead && rec.Tariff != nil {
+		rec.Bills = r.bills(rec.Tariff, rec.Site.Tariff.Value)
 	}
 	rec.Notes = r.notes()
 	v := &checker{rec: rec, faults: faults}

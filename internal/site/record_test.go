@@ -172,7 +172,7 @@ func TestLostFilesHideNothingElse(t *testing.T) {
 		want            string
 	}{
 		"site.yaml":       {"sites/mill/site.yaml", "client", "client: [", "sites/mill/site.yaml:2:1: a value is missing"},
-		"provider.toml":   {"provider.toml", "name", "name = ", "provider.toml:1:9: a value begins with '='"},
+		"provider.toml":   {"provider.toml", "name", "name = ", "provider.toml:1:9: a value begins with ="},
 		"an earlier one":  {"sites/mill/visits/2030-03-12.yaml", "", "visit: \"2030", "sites/mill/visits/2030-03-12.yaml:1:1: a quote is not closed"},
 		"readings lost":   {visit, "readings:\n  - id: R1", "readings:\n  - id:\n", visit + ":6:8: \"id\" has no value"},
 		"points lost":     {"sites/mill/site.yaml", "points:\n  incomer: {name: Main incomer, breaker: 200 A}\n  DB1: {name: Mill board, from: incomer, breaker: 100 A}\n", "points: none\n", "sites/mill/site.yaml:11:9: a single value stands where a group"},

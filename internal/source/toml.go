@@ -6,10 +6,9 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
-	"github.com/pelletier/go-toml/v2"
+	"github.com/BurntSushi/toml"
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"auditgen/internal/diag"
@@ -22,8 +21,10 @@ func TOML(file string, data []byte, faults *diag.List) *Value {
 	if !ok {
 		return nil
 	}
-	var valid map[string]any // the syntax tree below knows nothing of keys given twice
-	if err := toml.Unmarshal(data, &valid); err != nil {
+	// This library says what is wrong, and knows of keys given twice; it keeps
+	// the places of keys and values to itself, which the syntax tree below has.
+	var valid map[string]any
+	if _, err := toml.Decode(string(data), &valid); err != nil {
 		faults.Add(tomlFault(file, data, err))
 		return nil
 	}
@@ -42,41 +43,45 @@ func TOML(file string, data []byte, faults *diag.List) *Value {
 			t.keyValue(table, e, 0)
 		}
 	}
+	if err := t.parser.Error(); err != nil {
+		faults.Add(tomlFault(file, data, err))
+		return nil
+	}
 	return root
 }
 
-var (
-	tomlRune  = regexp.MustCompile(`U\+[0-9A-F]{4,8}(?: '[^']*')?`)
-	tomlLarge = regexp.MustCompile(`^unable to parse float.*|^[a-z]+ number is too large.*`)
-	tomlStart = regexp.MustCompile(`unexpected character (.*) at start of value`)
-	tomlMore  = strings.NewReplacer(
-		"expected newline but got", "something stands behind the value:",
-		"unterminated basic string", "a quote is not closed",
-		"unterminated literal string", "a quote is not closed",
-		"basic strings cannot have new lines", "a quote is not closed on its line",
-		"literal strings cannot have new lines", "a quote is not closed on its line",
-	)
-)
+// tomlPlain puts the library's messages into the words of this package.
+var tomlPlain = []struct {
+	form *regexp.Regexp
+	text string
+}{
+	{regexp.MustCompile(`^expected value but found "(.+)" instead$`), "a value begins with $1: put text in quotes"},
+	{regexp.MustCompile(`^expected value but found '(.+)' instead$`), "a value begins with $1: put text in quotes"},
+	{regexp.MustCompile(`^strings cannot contain newlines$`), "a quote is not closed on its line"},
+	{regexp.MustCompile(`^expected '\.' or '=', but got (.+) instead$`), "the key is followed by $1, not by ="},
+	{regexp.MustCompile(`^Key '(.+)' has already been defined\.?$`), "$1 is given twice"},
+	{regexp.MustCompile(`^expected a top-level item to end with a newline, comment, or EOF, but got (.+) instead$`), "something stands behind the value: $1"},
+	{regexp.MustCompile(`^invalid datetime: "(.+)"$`), "the date or time $1 does not exist"},
+	{regexp.MustCompile(`^unexpected EOF; expected (.+)$`), "the file ends where a $1 belongs"},
+	{regexp.MustCompile(`^(.*)\bEOF\b(.*)$`), "${1}the end of the file$2"},
+	{regexp.MustCompile(`^(.+) is out of range for \w+$`), "the number $1 is out of range"},
+}
 
 func tomlFault(file string, data []byte, err error) diag.Fault {
-	f := diag.Fault{Pos: diag.Pos{File: file, Line: 1, Column: 1}, Expected: `lines of the form name = "text in quotes"`}
-	found := "an unprintable character"
-	var de *toml.DecodeError
-	if errors.As(err, &de) {
-		line, column := de.Position()
-		lines := bytes.Split(data, []byte("\n"))
-		line = min(max(line, 1), len(lines))
-		head := lines[line-1][:min(max(column-1, 0), len(lines[line-1]))]
-		f.Pos.Line, f.Pos.Column = line, utf8.RuneCount(head)+1
-		if r, _ := utf8.DecodeRune(lines[line-1][len(head):]); unicode.IsPrint(r) && r != utf8.RuneError {
-			found = "'" + string(r) + "'"
+	f := diag.Fault{Pos: diag.Pos{File: file, Line: 1, Column: 1}, Expected: `lines of the form name = "text in quotes"`, What: err.Error()}
+	var pe toml.ParseError
+	if errors.As(err, &pe) {
+		f.What = pe.Message
+		if at := pe.Position.Start; at >= 0 && at <= len(data) {
+			f.Pos = (&tomlReader{file: file, data: data}).pos(at)
 		}
 	}
-	// The library names the byte; people know the character.
-	what := tomlRune.ReplaceAllLiteralString(strings.TrimPrefix(err.Error(), "toml: "), found)
-	what = tomlStart.ReplaceAllString(what, "a value begins with $1: put text in quotes")
-	what = tomlLarge.ReplaceAllString(what, "a number is out of range")
-	f.What = tomlMore.Replace(what)
+	for _, p := range tomlPlain {
+		if p.form.MatchString(f.What) {
+			f.What = p.form.ReplaceAllString(f.What, p.text)
+			break
+		}
+	}
 	return f
 }
 

@@ -75,7 +75,7 @@ func TestTOMLPositions(t *testing.T) {
 			var faults diag.List
 			v := source.TOML("f.toml", []byte(tt.text), &faults)
 			if tt.want == "*" {
-				const want = "f.toml:2:9: invalid character at start of key: 'ü'; expected lines of the form name = \"text in quotes\""
+				const want = "f.toml:2:9: the key is followed by 'ü', not by =; expected lines of the form name = \"text in quotes\""
 				if got := list(&faults); got != want {
 					t.Errorf("got\n%s\nwant\n%s", got, want)
 				}
@@ -94,19 +94,19 @@ func TestTOMLPositions(t *testing.T) {
 func TestTOMLFaults(t *testing.T) {
 	const hint = "; expected lines of the form name = \"text in quotes\""
 	tests := []struct{ name, text, want string }{
-		{"no quotes", "a = 1\nname = Rowan\n", "f.toml:2:8: a value begins with 'R': put text in quotes" + hint},
+		{"no quotes", "a = 1\nname = Rowan\n", "f.toml:2:8: a value begins with Rowan: put text in quotes" + hint},
 		{"quote open", "a = 1\nname = \"Rowan\nb = 2\n", "f.toml:2:14: a quote is not closed on its line" + hint},
-		{"no equals sign", "a = 1\nname: \"Rowan\"\n", "f.toml:2:5: expected '=' after key" + hint},
-		{"key twice", "a = 1\nb = 2\na = 3\n", "f.toml:3:1: key a is already defined" + hint},
-		{"table twice", "[a]\nx = 1\n[a]\ny = 2\n", "f.toml:3:2: table a already exists" + hint},
+		{"no equals sign", "a = 1\nname: \"Rowan\"\n", "f.toml:2:5: the key is followed by ':', not by =" + hint},
+		{"key twice", "a = 1\nb = 2\na = 3\n", "f.toml:3:1: a is given twice" + hint},
+		{"table twice", "[a]\nx = 1\n[a]\ny = 2\n", "f.toml:3:2: a is given twice" + hint},
 		{"empty text", "a = \"\"\nb = ' '\nc = [\"\"]\n", "f.toml:1:5: \"a\" has no value; expected a value, or the line removed\nf.toml:2:5: \"b\" has no value; expected a value, or the line removed\nf.toml:3:6: this list item has no value; expected a value, or the line removed"},
 		{"not UTF-8", "a = 1\nb = \"\xe4\"\n", "f.toml:2:6: a character is not UTF-8 text; expected the file saved as UTF-8"},
-		{"two on a line", "a = 1 b = 2\n", "f.toml:1:7: something stands behind the value: 'b'" + hint},
-		{"impossible date", "a = 2031-02-30\n", "f.toml:1:13: impossible date" + hint},
-		{"number out of range", "a = 1e1000\n", "f.toml:1:5: a number is out of range" + hint},
-		{"whole number out of range", "a = 99999999999999999999\n", "f.toml:1:5: a number is out of range" + hint},
+		{"two on a line", "a = 1 b = 2\n", "f.toml:1:6: something stands behind the value: 'b'" + hint},
+		{"impossible date", "a = 2031-02-30\n", "f.toml:1:5: the date or time 2031-02-30 does not exist" + hint},
+		{"number out of range", "a = 1e1000\n", "f.toml:1:5: the number 1e1000 is out of range" + hint},
+		{"whole number out of range", "a = 99999999999999999999\n", "f.toml:1:5: the number 99999999999999999999 is out of range" + hint},
 		{"nested too deep", "a = " + strings.Repeat("[", 60) + strings.Repeat("]", 60), "f.toml:1:55: groups lie in one another more than 50 deep"},
-		{"bracket open", "a = [1,\nb = 2\n", "f.toml:2:1: a value begins with 'b': put text in quotes" + hint},
+		{"bracket open", "a = [1,\nb = 2\n", "f.toml:2:1: a value begins with b: put text in quotes" + hint},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
