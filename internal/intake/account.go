@@ -57,9 +57,9 @@ var rules = map[Kind]string{
 	Reset:         "the register fell: what was used up to this reading is not known and is left out",
 	Passed:        "the register passed its highest figure: counted on",
 	Negative:      "less than nothing: left out",
-	Missing:       "no figure: left out",
+	Missing:       "no figure: nothing is counted for it",
 	Refused:       "a projection, not a reading: left out",
-	Unsure:        "kept; the supplier's word on their quality",
+	Unsure:        "kept, though not plainly metered",
 	Clock:         "the file's own word on its clock",
 	Cost:          "the supplier's word; used for nothing",
 }

@@ -238,7 +238,8 @@ func unitSymbols(kvar bool) []string {
 	return all
 }
 
-var unitAtEnd = regexp.MustCompile(`(?:\[([^\]]*)\]|\(([^)]*)\)|/\s*(\S+)|_(\S+?)|\bin\s+(\S+)|\s(\S+))$`)
+// unitsAtEnd are the ways in which headers write a unit behind a name.
+var unitsAtEnd = []*regexp.Regexp{regexp.MustCompile(`\[([^\]]*)\]$`), regexp.MustCompile(`\(([^)]*)\)$`), regexp.MustCompile(`[/\s]\s*(\S+)$`)}
 
 // headerUnit finds the unit in a header cell: "Consumption (kWh)", "energy_kwh",
 // "Q [kvarh]", "kWh".
@@ -247,15 +248,13 @@ func headerUnit(cell string) (unit, bool) {
 	if u, ok := unitOf(cell); ok {
 		return u, true
 	}
-	m := unitAtEnd.FindStringSubmatch(cell)
-	if m == nil {
-		return unit{}, false
+	for _, form := range unitsAtEnd {
+		if m := form.FindStringSubmatch(cell); m != nil {
+			return unitOf(strings.TrimSpace(m[1]))
+		}
 	}
-	symbol := strings.TrimSpace(strings.Join(m[1:], ""))
-	if m[4] != "" {
-		symbol = snakeUnits[m[4]]
-	}
-	return unitOf(symbol)
+	_, snake, _ := strings.Cut(cell, "_")
+	return unitOf(snakeUnits[snake[strings.LastIndexByte(snake, '_')+1:]])
 }
 
 // snakeUnits are the units as they stand in keys.

@@ -52,6 +52,7 @@ type csvReader struct {
 	qualityAt  int // -1: none
 	figures    []figureColumn
 	utc        bool // the time column's name says UTC
+	tidy       bool // the file has the program's own form: projections in it were asked for
 	raws       []raw
 	joined     []byte
 	halves     []Row // second halves of rows that hold two hours
@@ -246,8 +247,10 @@ func (r *csvReader) quality(cell string) (Quality, bool) {
 	if word == "" {
 		return Unstated, false
 	}
-	if err := s.UnmarshalText([]byte(word)); err != nil {
-		r.faults.At(r.field(r.qualityAt), err.Error(), "one of the words for qualities, or what the file's words mean under words: in the column map")
+	var problem *diag.Problem
+	if err := s.UnmarshalText([]byte(word)); errors.As(err, &problem) {
+		problem.Expected = "what the file's words mean, under quality: words: in the column map"
+		r.faults.Add(problem.At(r.field(r.qualityAt)))
 	}
 	return s.Quality, s.Missing
 }

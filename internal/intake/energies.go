@@ -30,7 +30,7 @@ func (s *timeSettler) energies(w *raw, row *Row) bool {
 			keep = false
 		}
 	}
-	if w.quality == Projected && !s.columns.Projected && keep {
+	if w.quality == Projected && !s.columns.Projected && !s.tidy && keep {
 		l.Account.note(Refused, l.pos(row), "%s, %s", stamp(row.Start), l.figures(row))
 		keep = false
 	}

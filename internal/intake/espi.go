@@ -53,6 +53,7 @@ type espiReader struct {
 	blocks []*block
 	types  map[string]*readingType
 	locals map[string]*LocalTime
+	notes  []Note
 	order  []string // links of reading types, in the order of the file
 }
 
@@ -97,7 +98,7 @@ type block struct {
 type reading struct {
 	start, value, cost        int64
 	duration                  int64
-	line                      int
+	line, column              int
 	hasStart, hasDuration     bool
 	hasValue, hasCost, stated bool
 	quality                   Quality
@@ -319,8 +320,8 @@ func (r *espiReader) block(e *entry) {
 }
 
 func (r *espiReader) reading() reading {
-	line, _ := r.dec.InputPos()
-	x := reading{line: line}
+	line, column := r.dec.InputPos()
+	x := reading{line: line, column: column}
 	r.inside(func(name string) bool {
 		switch name {
 		case "value":

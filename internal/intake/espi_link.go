@@ -53,6 +53,7 @@ func (r *espiReader) logs(o ESPIOptions) []*Log {
 		out = append(out, l)
 	}
 	if len(out) > 0 {
+		out[0].Account.Notes = append(out[0].Account.Notes, r.notes...)
 		for _, m := range r.meters {
 			if !taken[m] {
 				out[0].Account.note(Unused, diag.Pos{File: r.file, Line: m.line}, "meter reading %q, which no usage point of electricity links to", m.name())
@@ -245,6 +246,7 @@ func (s *series) add(r *espiReader, x *reading, t *readingType, power bool, o ES
 		s.account.Sums[c] += size
 	}
 	if !ok || size > mostEnergy || s.account.Sums[c] > mostTotal {
+		pos.Column = x.column
 		r.faults.At(pos, fmt.Sprintf("a value of %d with the multiplier %d is beyond measure", x.value, t.multiplier), "the right unit and multiplier")
 		return
 	}
@@ -325,11 +327,16 @@ func (l *Log) merge(found []*series) {
 	l.finish()
 }
 
-// beside puts another channel into rows of the same times. Where one of the two
-// has no reading, it counts as nothing, and a note says how often.
+// beside puts another channel into rows of the same times. Where it has no
+// reading, it counts as nothing; where the first channel has none, the time is
+// left out. Notes say how often.
 func (l *Log) beside(one *Log, s *series) {
-	var out []Row
+	out := make([]Row, 0, len(l.Rows))
 	alone, without := 0, 0
+	first := Import
+	for !l.Has.Has(first) {
+		first++
+	}
 	i, j := 0, 0
 	for i < len(l.Rows) || j < len(one.Rows) {
 		switch {
@@ -339,11 +346,6 @@ func (l *Log) beside(one *Log, s *series) {
 			i++
 		case i == len(l.Rows) || one.Rows[j].Start < l.Rows[i].Start:
 			alone++
-			if len(out) > 0 && one.Rows[j].Start < out[len(out)-1].End() || i < len(l.Rows) && one.Rows[j].End() > l.Rows[i].Start {
-				l.Account.note(Overlap, l.pos(&one.Rows[j]), "%s, %s: %s, across the intervals of %s", stamp(one.Rows[j].Start), span(int64(one.Rows[j].Duration)), one.figures(&one.Rows[j]), Import)
-			} else {
-				out = append(out, one.Rows[j])
-			}
 			j++
 		case l.Rows[i].Duration != one.Rows[j].Duration:
 			l.Account.note(Overlap, l.pos(&one.Rows[j]), "%s, %s: %s; the other figures are of %s", stamp(one.Rows[j].Start), span(int64(one.Rows[j].Duration)), one.figures(&one.Rows[j]), span(int64(l.Rows[i].Duration)))
@@ -365,7 +367,7 @@ func (l *Log) beside(one *Log, s *series) {
 		l.Account.note(Missing, diag.Pos{File: l.files[0], Line: s.line}, "%s without %s", many(without, "interval", "intervals"), s.channel)
 	}
 	if alone > 0 {
-		l.Account.note(Missing, diag.Pos{File: l.files[0], Line: s.line}, "%s with %s alone", many(alone, "interval", "intervals"), s.channel)
+		l.Account.note(Missing, diag.Pos{File: l.files[0], Line: s.line}, "%s with %s and no %s: left out", many(alone, "interval", "intervals"), s.channel, first)
 	}
 	l.Rows = out
 }

@@ -90,7 +90,7 @@ func (r *espiReader) localTime(e *entry) {
 		at := r.pos()
 		c, err := ParseClockChange(r.text())
 		if err != nil {
-			r.faults.At(at, name+": "+err.Error(), "")
+			r.notes = append(r.notes, Note{Clock, at, name + ": " + err.Error() + "; what the file says of its clock is left aside"})
 			good = false
 		}
 		*into = c

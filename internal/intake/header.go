@@ -23,6 +23,7 @@ func (r *csvReader) header() bool {
 	h := &headerLine{csvReader: r, names: names, used: make([]bool, len(names))}
 	h.time()
 	r.durationAt = h.own(r.columns.Duration, "duration_s")
+	r.tidy = r.utc && len(r.columns.Start) == 0 && r.durationAt >= 0
 	r.qualityAt = -1
 	if q := r.columns.Quality; q != nil {
 		r.qualityAt = h.named(q.Name)

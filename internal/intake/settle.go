@@ -12,19 +12,21 @@ import (
 // rows of all files are together.
 func (l *Log) settle() {
 	rows := l.Rows
-	later := 0
+	later, first := 0, 0
 	for i := 1; i < len(rows); i++ {
 		if rows[i].Start < rows[i-1].Start {
+			if later == 0 {
+				first = i
+			}
 			later++
 		}
 	}
 	if later > 0 {
-		first := slices.IndexFunc(rows[1:], func(r Row) bool { return r.Start < rows[0].Start })
 		switch {
 		case later == len(rows)-1:
 			l.Account.note(Order, l.pos(&rows[0]), "%s, the latest first", many(len(rows), "row", "rows"))
 		default:
-			l.Account.note(Order, l.pos(&rows[first+1]), "%s earlier than the row before", many(later, "row is", "rows are"))
+			l.Account.note(Order, l.pos(&rows[first]), "%s earlier than the row before", many(later, "row is", "rows are"))
 		}
 		slices.SortStableFunc(rows, func(a, b Row) int { return cmp.Compare(a.Start, b.Start) })
 	}
@@ -155,7 +157,7 @@ func Join(logs ...*Log) *Log {
 		out.Account.join(l.withoutRows())
 		for c := range channels {
 			if out.Has.Has(c) && !l.Has.Has(c) {
-				out.Account.note(Missing, l.firstPos(), "%s has no %s: it counts as nothing there", list(l.files), c)
+				out.Account.note(Missing, l.firstPos(), "%s has no %s", list(l.files), c)
 			}
 		}
 		out.files = append(out.files, l.files...)

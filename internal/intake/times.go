@@ -155,7 +155,7 @@ func (s *timeSettler) instant(w *raw) int {
 	}
 	first, second, n := s.clock.instants(wall)
 	switch {
-	case n == 0 && back > 0:
+	case n == 0 && back > 0 && s.columns.Clock.Value == Changes:
 		// The end of an interval before the change may be written by either clock.
 		if at, _, m := s.clock.instants(w.at.seconds); m > 0 {
 			w.start = at - back
@@ -183,6 +183,10 @@ func (s *timeSettler) instant(w *raw) int {
 }
 
 func (s *timeSettler) noSuchTime(w *raw) {
+	if s.columns.Clock.Value == SumUp {
+		s.at(int(w.line), 1, fmt.Sprintf("%s is in the hour that the clock of %s leaves out, and is not zero", s.wallText(w.at.seconds), s.clock.loc), "zero there; or, in the column map, the zone and the clock that the file keeps")
+		return
+	}
 	s.at(int(w.line), 1, fmt.Sprintf("%s does not exist in %s: the clock leaves this hour out", s.wallText(w.at.seconds), s.clock.loc),
 		"clock: standard in the column map where the file keeps standard time; clock: summed where every day has all its rows and this hour is zero")
 }
