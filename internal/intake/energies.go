@@ -1,25 +1,21 @@
 package intake
 
-import (
-	"fmt"
-)
+import "fmt"
 
 // energies puts the figures of a line into a row; false when the row is left
 // out.
 func (s *timeSettler) energies(w *raw, row *Row) bool {
 	l := s.log
 	l.Account.Found++
+	if w.missing[0] {
+		l.Account.note(Missing, l.pos(row), "%s: no %s; the row is left out", stamp(row.Start), s.figures[0].plus)
+		return false
+	}
 	keep := true
 	for i := range s.figures {
 		f := &s.figures[i]
 		if w.missing[i] {
-			switch {
-			case i == 0:
-				l.Account.note(Missing, l.pos(row), "%s: no %s; the row is left out", stamp(row.Start), f.plus)
-				keep = false
-			default:
-				l.Account.note(Missing, l.pos(row), "%s: no %s", stamp(row.Start), f.plus)
-			}
+			l.Account.note(Missing, l.pos(row), "%s: no %s", stamp(row.Start), f.plus)
 			continue
 		}
 		e := Energy(w.figures[i])
