@@ -301,7 +301,7 @@ func (r *rateReader) tiers(name string, structure [][]tier) {
 			switch {
 			case !last && (t.Max == nil || !t.Max.IsPositive()):
 				r.faults.At(r.key(name), fmt.Sprintf("%s: tier %d of period %d has no upper edge", name, i, p), "max: in every tier but the last")
-			case i > 0 && !last && t.Max.LessThanOrEqual(tiers[i-1].Max.Decimal):
+			case i > 0 && !last && tiers[i-1].Max != nil && t.Max.LessThanOrEqual(tiers[i-1].Max.Decimal):
 				r.faults.At(r.key(name), fmt.Sprintf("%s: tier %d of period %d ends at %s, not above the tier before", name, i, p, t.Max), "edges that rise")
 			case t.Unit != tiers[0].Unit:
 				r.faults.At(r.key(name), fmt.Sprintf("%s: the tiers of period %d are in %q and %q", name, p, tiers[0].Unit, t.Unit), "one unit")
