@@ -41,7 +41,7 @@ func (b *pricing) energyBlocks(c *charge, q val, h *sentences) []Line {
 		edges[i] = b.trail.apply(billedF[step.Way], id, "edge of block in this bill", unit, edge, scale, b.stepNode(step, unit))
 	}
 	if e.Per.Value == "year" {
-		words = b.leftOfYear(c, edges, unit)
+		words = b.leftOfYear(c, edges, scale, unit)
 	}
 	if e.Hours {
 		was := q
@@ -65,10 +65,13 @@ func (b *pricing) energyBlocks(c *charge, q val, h *sentences) []Line {
 }
 
 // leftOfYear takes off the blocks what earlier bills of the calendar year used.
-func (b *pricing) leftOfYear(c *charge, edges []val, unit string) string {
+func (b *pricing) leftOfYear(c *charge, edges []val, scale val, unit string) string {
 	used := b.usedInYear(c, unit)
 	if used.IsZero() {
 		return ""
+	}
+	if !scale.Equal(one) {
+		used = b.trail.apply(timesF, b.id(c, "used-part"), "used before, for the part of the bill", unit, used, scale)
 	}
 	for i := range edges {
 		id := b.id(c, "left")
@@ -102,7 +105,7 @@ func (b *pricing) usedInYear(c *charge, unit string) val {
 func (b *pricing) blockScale(c *charge) (val, string) {
 	switch per := c.Energy.Per.Value; per {
 	case "bill", "year":
-		return b.one(), ""
+		return b.partOfBill(c, b.one(), "1"), ""
 	case "", "month", "day":
 		if per == "" {
 			per = "month"
@@ -114,10 +117,20 @@ func (b *pricing) blockScale(c *charge) (val, string) {
 		return n, "blocks for " + plural(n.Decimal, unit)
 	case "agreed":
 		v := b.agreed(c, b.o.Agreed.Unit, c.Energy.Per.Pos)
-		return v, fmt.Sprintf("blocks for the agreed %s", b.o.Agreed)
+		return b.partOfBill(c, v, b.o.Agreed.Unit), fmt.Sprintf("blocks for the agreed %s", b.o.Agreed)
 	}
 	line, d := b.billedOf(c.perLines)
-	return d, fmt.Sprintf("blocks for %s %s of %s", d, line.unit, line.label())
+	return b.partOfBill(c, d, line.unit), b.say("blocks for %s %s of %s", d, line.unit, line.label())
+}
+
+// partOfBill takes what edges are for to the part of the bill in which a charge
+// holds, as its energy is.
+func (b *pricing) partOfBill(c *charge, v val, unit string) val {
+	s := &b.spans[c.index]
+	if s.in == b.period.Days() {
+		return v
+	}
+	return b.trail.apply(partF, b.id(c, "edges-part"), "part by days", unit, v, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
 }
 
 // monthScale is how many months or days a charge's part of the bill has.

@@ -135,7 +135,7 @@ func (b *pricing) classOf(c *charge, classes []Block, h *sentences) int {
 
 func (b *pricing) class(c *charge, marks []source.At[Amount], h *sentences) int {
 	e := b.toBilled(b.meter(b.i, Metered{What: "energy", Slots: b.t.All()}), "kWh", Step{Size: meteredStep}, b.id(c, "class-energy"), "energy of the bill")
-	months, _ := b.monthScale(c, "month")
+	months := b.billMonths()
 	for i, m := range marks {
 		if i == len(marks)-1 {
 			break
@@ -147,6 +147,12 @@ func (b *pricing) class(c *charge, marks []source.At[Amount], h *sentences) int 
 	}
 	h.add("highest class: %s kWh", show(e))
 	return len(marks)
+}
+
+// billMonths is how many months the whole bill has.
+func (b *pricing) billMonths() val {
+	n := b.t.counted(b.period, b.period, "month")
+	return b.trail.stated(node{id: ident{period: b.i, charge: -1, word: "months-of-bill"}, label: timeLabels["month"], unit: "months", v: n, typed: b.period.String()})
 }
 
 // time gives the days, months, years or bills of the part of the bill in which

@@ -150,3 +150,17 @@ charges:
 		t.Error("a period runs up to, but without, its end")
 	}
 }
+
+// TestImpossibleUse prices the textbook year of 25,000,000 kWh at 1,600 kW, a
+// load factor of 1.78 (M. L. Anand, Electrical Power I, ex. 11.5).
+func TestImpossibleUse(t *testing.T) {
+	for kwh, want := range map[float64]bool{25e6: true, 14e6: false} {
+		u := newSlotUse(2)
+		u.set(0, [5]float64{kwh, 0, 1600, 1600, 0})
+		b := priceOne(t, "  - id: d\n    demand: {price: 70 /kW, window: 30 min}\n  - id: e\n    energy: 0.02 /kWh\n", tariff.Period{From: date(t, "2031-01-01"), To: date(t, "2032-01-01")}, u)
+		const note = "25000000 kWh cannot be drawn at 1600 kW: 8760 h make 14016000 at most"
+		if slices.Contains(b.Notes, note) != want {
+			t.Errorf("%g kWh: notes %q", kwh, b.Notes)
+		}
+	}
+}

@@ -23,6 +23,9 @@ func (b *pricing) limit(c *charge, l Limit, unit string, i int) (val, string) {
 	switch l.Kind {
 	case LimitAmount:
 		v := b.constantRaw("tariff."+c.ID.Value+".limit."+slug(l.Text), "limit", unit, l.Amount.Value, Step{Pos: l.Pos, Text: l.Text})
+		if c.kind == KindEnergy || c.kind == KindReactive {
+			v = b.partOfBill(c, v, unit)
+		}
 		return b.shared(c, l, v, l.Amount.String(), unit)
 	case LimitAgreed:
 		return b.shared(c, l, b.agreed(c, unit, l.Pos), "the agreed "+b.o.Agreed.String(), unit)

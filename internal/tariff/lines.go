@@ -133,6 +133,27 @@ func (t *Tariff) lineRounding(c *charge) Step {
 	return Step{Size: decimal.New(1, -t.Currency.Value.Places), Way: money.HalfUp}
 }
 
+// plausible notes energy that cannot have been drawn at the highest demand.
+func (b *pricing) plausible() {
+	e, ok := b.measured[measureKey{b.i, Metered{What: "energy", Slots: b.t.All()}}]
+	if !ok {
+		return
+	}
+	hours := decimal.New(int64(b.period.Days())*24, 0)
+	for i := range b.t.charges {
+		c := &b.t.charges[i]
+		if c.kind != KindDemand || c.sel != b.t.All() || c.unit == string(Kvar) {
+			continue
+		}
+		m := Metered{What: "demand", Slots: c.sel, Unit: DemandUnit(c.unit), Window: c.Demand.Window.Value.Minutes}
+		d, ok := b.measured[measureKey{b.i, m}]
+		if most := d.Mul(hours); ok && e.GreaterThan(most.Add(d.Decimal)) { // an hour more where clocks go back
+			b.note(fmt.Sprintf("%s kWh cannot be drawn at %s %s: %s h make %s at most", kiloOf(e), kiloOf(d), c.unit, hours, shown{most.Shift(-3)}))
+			return
+		}
+	}
+}
+
 // closing adds the lines that close a bill: the months of a mean month, what
 // was carried from the last bill, the rounding of the total.
 func (b *pricing) closing(bill *Bill) {

@@ -31,7 +31,11 @@ func anyTariffs(t testing.TB) map[string]*source.Value {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, path := range append(published, mediumPath) {
+	forms, err := filepath.Glob("../../testdata/tariffs/forms/*.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range slices.Concat(published, forms, []string{mediumPath}) {
 		data, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
@@ -44,7 +48,7 @@ func anyTariffs(t testing.TB) map[string]*source.Value {
 		}
 		all[path] = v
 	}
-	if faults.Len() > 0 || len(all) < 60 {
+	if faults.Len() > 0 || len(all) < 200 {
 		t.Fatalf("%d tariffs, %d faults", len(all), faults.Len())
 	}
 	return all
@@ -108,8 +112,13 @@ func uses(year []*slotUse) []tariff.Use {
 func optionsFor(tar *tariff.Tariff) tariff.Options {
 	o := tariff.Options{Steady: true, Agreed: tariff.Amount{Value: decimal.New(150, 0), Unit: "kVA"}}
 	for _, c := range tar.Charges {
-		if c.Demand != nil && c.Demand.Price.Per.Of == "kW" && c.Demand.Above.Kind == tariff.LimitAgreed {
-			o.Agreed.Unit = "kW"
+		if c.Demand == nil || c.Demand.Price.Per.Of != "kW" {
+			continue
+		}
+		for _, l := range slices.Concat(c.Demand.AtLeast, c.Demand.AtMost, tariff.Limits{c.Demand.Above, c.Demand.UpTo}) {
+			if l.Kind == tariff.LimitAgreed {
+				o.Agreed.Unit = "kW"
+			}
 		}
 	}
 	return o
@@ -153,6 +162,9 @@ func TestOrderOfChargesDoesNotMatter(t *testing.T) {
 	for _, name := range slices.Sorted(maps.Keys(all)) {
 		v := all[name]
 		tar := readValue(t, name, v)
+		if chained(tar) {
+			continue
+		}
 		year := randomYear(tar, r)
 		bills := price(t, name, tar, year)
 		for _, p := range v.Pairs {
@@ -166,31 +178,54 @@ func TestOrderOfChargesDoesNotMatter(t *testing.T) {
 			if !bills[i].Total.Equal(again[i].Total) {
 				t.Errorf("%s: %s is %s in one order and %s in another", name, bills[i].Period, bills[i].Total, again[i].Total)
 			}
-			for _, l := range bills[i].Lines {
-				if m, ok := again[i].Line(l.Key()); !ok || !m.Amount.Equal(l.Amount) {
-					t.Errorf("%s: line %s is %s in one order and %s in another", name, l.Key(), l.Amount, m.Amount)
-				}
+			if a, b := amounts(bills[i]), amounts(again[i]); !slices.Equal(a, b) {
+				t.Errorf("%s: the lines are %v in one order and %v in another", name, a, b)
 			}
 		}
 	}
-	if turned < 60 {
+	if turned < 200 {
 		t.Errorf("only %d tariffs were turned about", turned)
 	}
 }
 
+// chained tells tariffs in which an id stands twice: its prices follow one
+// another in the file as in time.
+func chained(tar *tariff.Tariff) bool {
+	seen := map[string]bool{}
+	for _, c := range tar.Charges {
+		if seen[c.ID.Value] {
+			return true
+		}
+		seen[c.ID.Value] = true
+	}
+	return false
+}
+
+// amounts lists the lines of a bill in an order of their own.
+func amounts(b tariff.Bill) []string {
+	all := make([]string, len(b.Lines))
+	for i, l := range b.Lines {
+		all[i] = l.ID + " " + l.Label + " " + l.Amount.String()
+	}
+	slices.Sort(all)
+	return all
+}
+
 // risesWithEnergy tells tariffs in which more energy cannot cost less: no
-// negative price or rate, no price of the whole by its class, no power factor
-// that more active energy mends, no rounding of the total downwards.
+// negative price or rate, no price of the whole by its class, no condition, no
+// power factor that more active energy mends, no net of what is delivered.
 func risesWithEnergy(tar *tariff.Tariff) bool {
 	negative := func(p tariff.Price) bool { return p.Amount.IsNegative() }
 	for _, c := range tar.Charges {
 		switch {
-		case c.PowerFactor != nil, c.Reactive != nil, c.Demand != nil && c.Demand.Adjust != nil:
+		case c.PowerFactor != nil, c.Reactive != nil, len(c.If) > 0, c.Demand != nil && c.Demand.Adjust != nil:
+			return false
+		case c.Fixed != nil && negative(c.Fixed.Price):
 			return false
 		case c.Percent != nil && c.Percent.Rate.Value.Fraction.IsNegative():
 			return false
 		case c.Energy != nil:
-			if c.Energy.Whole || negative(c.Energy.Price) {
+			if c.Energy.Whole || negative(c.Energy.Price) || c.Energy.Flow.Value != tariff.Taken {
 				return false
 			}
 			for _, b := range c.Energy.Blocks {
@@ -201,6 +236,12 @@ func risesWithEnergy(tar *tariff.Tariff) bool {
 		}
 	}
 	return true
+}
+
+// ofTheYear tells tariffs whose blocks count over the year: more energy in one
+// month moves the next ones into lower blocks.
+func ofTheYear(tar *tariff.Tariff) bool {
+	return slices.ContainsFunc(tar.Charges, func(c tariff.Charge) bool { return c.Energy != nil && c.Energy.Per.Value == "year" })
 }
 
 func TestBillRisesWithEnergy(t *testing.T) {
@@ -224,39 +265,20 @@ func TestBillRisesWithEnergy(t *testing.T) {
 				}
 			}
 			more := price(t, name, tar, year)
+			sum := decimal.Zero
 			for m := range less {
-				if more[m].Total.LessThan(less[m].Total) {
+				sum = sum.Add(more[m].Total).Sub(less[m].Total)
+				if !ofTheYear(tar) && more[m].Total.LessThan(less[m].Total) {
 					t.Errorf("%s, %s: more energy costs %s, less costs %s", name, less[m].Period, more[m].Total, less[m].Total)
 				}
+			}
+			if sum.IsNegative() {
+				t.Errorf("%s: a year of more energy costs %s less", name, sum.Neg())
 			}
 		}
 	}
 	if tried < 20 {
 		t.Errorf("only %d tariffs rise with energy", tried)
-	}
-}
-
-// TestSplitPeriod prices a month whole and in two parts: what counts days and
-// energy alone is the same.
-func TestSplitPeriod(t *testing.T) {
-	tar := readTariff(t, "tariff: T\ncurrency: EUR\nfrom: 2031-01-01\ncharges:\n  - id: a\n    fixed: 1.92 /day\n  - id: b\n    energy: 0.25 /kWh\n  - id: c\n    energy: {per: day, blocks: [{up-to: 40 kWh, price: 0.10 /kWh}, {price: 0.20 /kWh}]}\n")
-	month := tariff.Months(2031)[0]
-	middle := date(t, "2031-01-13")
-	part := func(kwh float64) tariff.Use {
-		u := newSlotUse(1)
-		u.set(0, [5]float64{kwh, 0, 1, 1, 0})
-		return u
-	}
-	whole, err := tar.PriceYear([]tariff.Period{month}, []tariff.Use{part(3100)}, tariff.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	two, err := tar.PriceYear([]tariff.Period{{From: month.From, To: middle}, {From: middle, To: month.To}}, []tariff.Use{part(1200), part(1900)}, tariff.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if sum := two[0].Total.Add(two[1].Total); !sum.Equal(whole[0].Total) {
-		t.Errorf("the parts cost %s, the whole %s", sum, whole[0].Total)
 	}
 }
 
@@ -303,18 +325,6 @@ func FuzzRead(f *testing.F) {
 			t.Fatal(err)
 		}
 	})
-}
-
-func BenchmarkPriceTwelveBills(b *testing.B) {
-	tar := medium(b)
-	year := uses(randomYear(tar, rand.New(rand.NewPCG(9, 10))))
-	o := optionsFor(tar)
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := tar.PriceYear(tariff.Months(2031), year, o); err != nil {
-			b.Fatal(err)
-		}
-	}
 }
 
 func BenchmarkRead(b *testing.B) {

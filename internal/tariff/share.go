@@ -110,7 +110,7 @@ func (b *pricing) shareOfSum(c *charge, part int, label string, lines []Line, na
 // beyond is the part of a base that falls on the energy beyond a mark.
 func (b *pricing) beyond(c *charge, base val, h *sentences) val {
 	at := c.shareForm().Beyond
-	n, _ := b.monthScale(c, "month")
+	n := b.billMonths()
 	mark := b.constant(c, "beyond", "mark of energy", "kWh", at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
 	mark = b.trail.apply(timesF, b.id(c, "beyond-mark"), "mark of energy in this bill", "kWh", mark, n)
 	e := b.toBilled(b.meter(b.i, Metered{What: "energy", Slots: b.t.All()}), "kWh", Step{Size: meteredStep}, b.id(c, "energy"), "energy of the bill")
@@ -140,7 +140,7 @@ func (b *pricing) shareRate(c *charge, h *sentences) val {
 	var names []string
 	for _, i := range c.together {
 		o := &b.t.charges[i]
-		if b.spans[i].empty() {
+		if b.spans[c.index].shared(&b.spans[i]) <= 0 {
 			continue
 		}
 		r := o.Tax.Rate
@@ -167,14 +167,7 @@ func (b *pricing) baseLines(c *charge) ([]Line, []string) {
 	own := &b.spans[c.index]
 	for _, i := range c.base {
 		s := &b.spans[i]
-		from, to := s.From, s.To
-		if own.From.Compare(from) > 0 {
-			from = own.From
-		}
-		if own.To.Compare(to) < 0 {
-			to = own.To
-		}
-		days := from.DaysUntil(to)
+		days := own.shared(s)
 		if days <= 0 {
 			continue
 		}

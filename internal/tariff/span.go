@@ -59,6 +59,18 @@ type span struct {
 // empty reports whether a charge does not hold in the bill at all.
 func (s *span) empty() bool { return s.in == 0 }
 
+// shared counts the days that lie in both spans; not above zero for none.
+func (s *span) shared(o *span) int {
+	from, to := s.From, s.To
+	if o.From.Compare(from) > 0 {
+		from = o.From
+	}
+	if o.To.Compare(to) < 0 {
+		to = o.To
+	}
+	return from.DaysUntil(to)
+}
+
 // spanOf finds the part of a bill in which a charge holds.
 func (t *Tariff) spanOf(c *charge, bill Period) span {
 	p := bill
@@ -123,6 +135,11 @@ func (b *pricing) byDate(part Period) bool {
 // partF takes the share of a quantity that falls on some of the days.
 var partF = define("part by days", "q = m * d / D", []string{"m", "d", "D"}, func(x []decimal.Decimal) decimal.Decimal {
 	return x[0].Mul(x[1]).DivRound(x[2], factorPlaces)
+})
+
+// sharedF takes the share of a billed quantity, to six decimals.
+var sharedF = define("billed part by days", "q = round(m * d / D; 0.000001)", []string{"m", "d", "D"}, func(x []decimal.Decimal) decimal.Decimal {
+	return x[0].Mul(x[1]).DivRound(x[2], timePlaces)
 })
 
 // meanF takes a bill of several months to its mean month.
@@ -197,7 +214,7 @@ func (b *pricing) sharedByDays(c *charge, q val, unit string) val {
 	if s.in == b.period.Days() {
 		return q
 	}
-	return b.trail.apply(partF, b.id(c, "by-days"), "part by days", unit, q, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
+	return b.trail.apply(sharedF, b.id(c, "by-days"), "part by days", unit, q, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
 }
 
 // sentences collects how a quantity was obtained, unless nobody wants to know.

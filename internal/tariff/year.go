@@ -186,6 +186,7 @@ func (p *pricer) price(i int) Bill {
 	}
 	bill.Lines = b.numbered(bill.Lines)
 	b.closing(&bill)
+	b.plausible()
 	for _, l := range bill.Lines {
 		bill.Total = bill.Total.Add(l.Amount)
 	}
