@@ -3,6 +3,7 @@ package tariff
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -85,9 +86,26 @@ func (l Line) Key() string {
 // QuantityText prints quantity and unit: "14000 kWh", "1 month", "2132.20 EUR".
 func (l Line) QuantityText() string {
 	if l.PriceUnit == "" || l.PriceUnit == shareOf+l.Unit {
-		return l.Quantity.StringFixed(max(-l.Quantity.Exponent(), -l.Rounding.Size.Exponent())) + " " + l.Unit
+		return atLeastPlaces(l.Quantity, -l.Rounding.Size.Exponent()) + " " + l.Unit
 	}
 	return plural(l.Quantity, l.Unit)
+}
+
+// atLeastPlaces prints a number with so many decimals, and more where it has
+// more that are not zero.
+func atLeastPlaces(d decimal.Decimal, places int32) string {
+	s := d.StringFixed(max(-d.Exponent(), places))
+	least := len(s)
+	if point := strings.IndexByte(s, '.'); point >= 0 {
+		least = point + 1 + int(max(places, 0))
+		if places <= 0 {
+			least = point
+		}
+	}
+	for len(s) > least && s[len(s)-1] == '0' {
+		s = s[:len(s)-1]
+	}
+	return strings.TrimSuffix(s, ".")
 }
 
 // plural takes the s off a time of one: "1 month", "2 months", "5 kWh".

@@ -128,7 +128,7 @@ func (k *checker) energy(c *charge) {
 		k.faults.At(e.Pos, "per and whole are about blocks, and the charge has none", "blocks: or the line removed")
 	}
 	if e.Hours && (!e.Per.IsSet() || slices.Contains([]string{"month", "day", "bill", "year"}, e.Per.Value)) {
-		k.faults.At(e.Per.Pos, "whole hours of use need a demand", "per: the id of a demand charge, or agreed")
+		k.faults.At(e.Pos, "whole hours of use need a demand", "per: the id of a demand charge, or agreed")
 	}
 	for _, s := range []struct {
 		what string

@@ -80,7 +80,7 @@ func (c *Condition) right(text string) error {
 		n, ok := strings.CutSuffix(text, unit)
 		v, err := money.ParseDecimal(n)
 		if !ok || err != nil || v.IsNegative() {
-			return &diag.Problem{What: fmt.Sprintf("%s is compared with %q", c.What, text), Expected: strings.TrimSpace("a number " + unit)}
+			return &diag.Problem{What: fmt.Sprintf("%s is compared with %q", c.What, text), Expected: "a number" + unit}
 		}
 		c.Number, c.Unit = v, strings.TrimSpace(unit)
 		return nil

@@ -75,7 +75,7 @@ func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
 	}
 	v := b.toBilled(b.demandMetered(i, c, h), c.unit, first, at("metered"), "highest mean")
 	if d.Takes.Value == Highest {
-		h.add("highest %s mean%s: %s %s", d.Window.Value, in(c.where), show(v), c.unit)
+		h.add("highest %s mean%s: %s %s", d.Window.Value.words(), in(c.where), show(v), c.unit)
 	} else {
 		h.add("%s: %s %s", d.Takes.Value.words(), show(v), c.unit)
 	}
@@ -222,18 +222,18 @@ func (b *pricing) demand(c *charge) []Line {
 		h.add("for %s", count{n.Decimal, unit})
 	}
 	b.partWords(c, h)
-	b.multipliedWords(c, h)
+	var lines []Line
 	if len(d.Blocks) == 0 {
-		l := b.newLine(c, 0, c.label(), finish(q, 0), unit, b.priceOf(c, 0, d.Price), d.Price.Per.String())
-		l.How = h.lines
-		return []Line{l}
+		lines = []Line{b.newLine(c, 0, c.label(), finish(q, 0), unit, b.priceOf(c, 0, d.Price), d.Price.Per.String())}
+	} else {
+		edges := make([]val, len(d.Blocks)-1)
+		for i := range edges {
+			at := d.Blocks[i].UpTo
+			edges[i] = b.constantN(c, "edge", i+1, "edge of block", c.unit, at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
+		}
+		lines = b.blocks(c, q, c.unit, d.Blocks, edges, false, finish)
 	}
-	edges := make([]val, len(d.Blocks)-1)
-	for i := range edges {
-		at := d.Blocks[i].UpTo
-		edges[i] = b.constantN(c, "edge", i+1, "edge of block", c.unit, at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
-	}
-	lines := b.blocks(c, q, c.unit, d.Blocks, edges, false, finish)
+	b.multipliedWords(c, h)
 	for i := range lines {
 		lines[i].How = h.lines
 	}

@@ -8,6 +8,9 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/source"
 	"auditgen/internal/tariff"
@@ -60,52 +63,53 @@ func readTariff(t testing.TB, text string) *tariff.Tariff {
 	return tar
 }
 
-// docUse is the January of docs/tariffs.md. Where a network has periods of its
-// own, each period's use falls on the first slot that has it.
-func docUse(tar *tariff.Tariff) *slotUse {
-	u := newSlotUse(len(tar.Slots()))
-	january := tar.Occurring(tariff.Months(2031)[0])
-	for name, x := range map[string][5]float64{
-		"peak": {9000, 6000, 92, 112, 62}, "day": {14000, 9000, 88, 105, 58}, "night": {7000, 3000, 41, 47, 23},
-	} {
-		for i := range tar.Slots() {
-			if s := tariff.Slot(i); january.Has(s) && tar.Within(name).Has(s) {
-				u.set(s, x)
-				break
-			}
-		}
-	}
-	return u
-}
+var docBillForm = regexp.MustCompile(`(?m)^# bill from (\S+) to (\S+)$`)
 
+// docBill prices an example for January, or for the days that its first line
+// names, with what the text says of the months before.
 func docBill(t *testing.T, file string) string {
 	tar := readTariff(t, file)
-	options := tariff.Options{}
-	if err := options.Agreed.UnmarshalText([]byte("120 kVA")); err != nil {
-		t.Fatal(err)
+	period := tariff.Months(2031)[0]
+	if m := docBillForm.FindStringSubmatch(file); m != nil {
+		period = tariff.Period{From: date(t, m[1]), To: date(t, m[2]).AddDays(1)}
 	}
-	november := tariff.Months(2030)[10]
-	for _, c := range tar.Charges {
-		if c.Demand == nil {
-			continue
-		}
-		past := tariff.Past{Period: november, Charge: c.ID.Value}
-		demand := "140 kVA"
-		if c.Demand.Price.Per.Of == "kW" {
-			demand = "115 kW"
-		}
-		if err := past.Demand.UnmarshalText([]byte(demand)); err != nil {
-			t.Fatal(err)
-		}
-		if c.Demand.Price.Per.Of != "kvar" {
-			options.Earlier = append(options.Earlier, past)
-		}
-	}
-	bills, err := tar.PriceYear(tariff.Months(2031)[:1], []tariff.Use{docUse(tar)}, options)
+	bills, err := tar.PriceYear([]tariff.Period{period}, []tariff.Use{newDocMeter(tar)}, docOptions(t, tar))
 	if err != nil {
 		t.Fatalf("%s\n%v", file, err)
 	}
 	return printBill(&bills[0])
+}
+
+func docOptions(t *testing.T, tar *tariff.Tariff) tariff.Options {
+	o := tariff.Options{Used: map[string]tariff.Amount{}, EventMonths: map[string][]civil.Date{}}
+	amount := func(s string) (a tariff.Amount) {
+		if err := a.UnmarshalText([]byte(s)); err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	o.Agreed = amount("120 kVA")
+	november := tariff.Months(2030)[10]
+	for _, c := range tar.Charges {
+		id := c.ID.Value
+		switch {
+		case c.Demand != nil && c.Demand.Price.Per.Of == "kW":
+			o.Earlier = append(o.Earlier, tariff.Past{Period: november, Charge: id, Demand: amount("115 kW")})
+		case c.Demand != nil && c.Demand.Price.Per.Of != "kvar":
+			o.Earlier = append(o.Earlier, tariff.Past{Period: november, Charge: id, Demand: amount("140 kVA")})
+		case c.Minimum != nil && c.Minimum.Paid.IsSet():
+			o.Paid = append(o.Paid, tariff.Paid{Period: november, Charge: id, Amount: decimal.New(1100, 0)})
+		case c.Energy != nil && c.Energy.Per.Value == "year":
+			o.Used[id] = amount("80000 kWh")
+		}
+		if c.Repeat != nil {
+			o.EventMonths[id] = []civil.Date{november.From}
+		}
+	}
+	if tar.Rounding.Carry {
+		o.Carried = decimal.New(420, -2)
+	}
+	return o
 }
 
 // printBill prints a bill as docs/tariffs.md shows it.
@@ -135,6 +139,9 @@ func printBill(b *tariff.Bill) string {
 				s.WriteString("    " + how + "\n")
 			}
 		}
+	}
+	for _, n := range b.Notes {
+		s.WriteString("Note: " + n + "\n")
 	}
 	return s.String()
 }

@@ -4,6 +4,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/money"
 	"auditgen/internal/source"
 )
 
@@ -118,6 +119,7 @@ func (b *pricing) fixedParts(c *charge, h *sentences) []Line {
 	}
 	b.time(c, c.Fixed.Parts[0].Price.Per.Over, h)
 	q := b.trail.apply(totalF, b.id(c, "sum"), "sum of the parts", code, amounts...)
+	q = b.trail.apply(billedF[money.HalfUp], b.id(c, "sum-rounded"), "sum of the parts, to six decimals", code, q, b.one(), b.stepNode(Step{Size: meteredStep}, code))
 	q = b.multiplied(c, q, code, h)
 	l := b.newLine(c, 0, c.label(), q, code, b.one(), "")
 	l.At, l.How = c.Fixed.Parts[0].Price.Pos, h.lines

@@ -164,3 +164,19 @@ func TestImpossibleUse(t *testing.T) {
 		}
 	}
 }
+
+func TestQuantityText(t *testing.T) {
+	for _, c := range []struct{ quantity, step, want string }{
+		{"3723.840000000000", "0.01", "3723.84 EUR"},
+		{"100", "0.01", "100.00 EUR"},
+		{"100", "1", "100 EUR"},
+		{"383.216667", "0.01", "383.216667 EUR"},
+		{"0.50", "1", "0.5 EUR"},
+		{"1200.0", "10", "1200 EUR"},
+	} {
+		l := tariff.Line{Quantity: decimal.RequireFromString(c.quantity), Unit: "EUR", Rounding: tariff.Step{Size: decimal.RequireFromString(c.step)}}
+		if got := l.QuantityText(); got != c.want {
+			t.Errorf("%s to %s: %s, want %s", c.quantity, c.step, got, c.want)
+		}
+	}
+}

@@ -52,6 +52,7 @@ type Limit struct {
 	Factor decimal.Decimal // LimitLoad
 	Text   string
 	Pos    diag.Pos
+	word   string // the text as a word of a name
 }
 
 // IsSet reports whether the limit was typed.
@@ -84,7 +85,7 @@ func (l *Limit) ReadSource(v *source.Value, faults *diag.List) {
 }
 
 func parseLimit(text string) (Limit, *diag.Problem) {
-	l := Limit{Share: one, Text: text}
+	l := Limit{Share: one, Text: text, word: slug(text)}
 	of := text
 	if m := limitShare.FindStringSubmatch(text); m != nil {
 		share, ok := parseShare(m[1])

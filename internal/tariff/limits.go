@@ -22,7 +22,7 @@ var loadF = define("demand from energy at a load factor", "D = E / (24 * d * f)"
 func (b *pricing) limit(c *charge, l Limit, unit string, i int) (val, string) {
 	switch l.Kind {
 	case LimitAmount:
-		v := b.constantRaw("tariff."+c.ID.Value+".limit."+slug(l.Text), "limit", unit, l.Amount.Value, Step{Pos: l.Pos, Text: l.Text})
+		v := b.constantRaw("tariff."+c.ID.Value+".limit."+l.word, "limit", unit, l.Amount.Value, Step{Pos: l.Pos, Text: l.Text})
 		if c.kind == KindEnergy || c.kind == KindReactive {
 			v = b.partOfBill(c, v, unit)
 		}
@@ -116,7 +116,7 @@ func (b *pricing) shared(c *charge, l Limit, v val, words, unit string) (val, st
 	if l.Share.Equal(one) {
 		return v, words
 	}
-	s := b.constantRaw("tariff."+c.ID.Value+".share."+slug(l.Text), "share", "1", l.Share, Step{Pos: l.Pos, Text: l.Text})
+	s := b.constantRaw("tariff."+c.ID.Value+".share."+l.word, "share", "1", l.Share, Step{Pos: l.Pos, Text: l.Text})
 	id := b.trail.nodes[v.at].id
 	id.word += ".share"
 	q := b.trail.apply(timesF, id, l.Text, unit, s, v)

@@ -2,6 +2,7 @@ package tariff
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -104,7 +105,7 @@ func (p *pricer) stepNode(s Step, unit string) val {
 	}
 	name := "tariff.step.default"
 	if !s.Size.Equal(defaultStep) {
-		name = "tariff.step." + slug(unit) + "." + s.Size.String()
+		name = "tariff.step." + strings.ToLower(unit) + "." + s.Size.String()
 	}
 	return p.constantRaw(name, "rounding of a quantity", unit, s.Size, s)
 }
@@ -224,7 +225,7 @@ func (p *pricer) amount(d decimal.Decimal) string {
 	if p.o.Brief {
 		return ""
 	}
-	return d.StringFixed(max(p.t.Currency.Value.Places, -d.Exponent()))
+	return atLeastPlaces(d, p.t.Currency.Value.Places)
 }
 
 // sum adds the amounts of lines.

@@ -245,6 +245,14 @@ func (w Window) String() string {
 	return fmt.Sprintf("%d min", w.Minutes)
 }
 
+// words names the mean that a demand is the highest of.
+func (w Window) words() string {
+	if w.Every > 0 {
+		return fmt.Sprintf("sliding %d min", w.Minutes)
+	}
+	return w.String()
+}
+
 // PerPoint is what one step of power factor adds: "1.5 % per 0.01", a share of
 // the named lines, or "0.005 /kWh per 0.01", a price on energy.
 type PerPoint struct {

@@ -190,7 +190,7 @@ func (b *pricing) partWords(c *charge, h *sentences) {
 	s := &b.spans[c.index]
 	if !s.whole {
 		rule := "by days"
-		if b.t.Change.Value == ChangeByDate {
+		if b.t.Change.Value == ChangeByDate && c.kind != KindDemand {
 			if _, ok := b.parts[partKey{b.i, s.Period}]; ok {
 				rule = "by date"
 			}

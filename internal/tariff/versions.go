@@ -92,7 +92,9 @@ func (k *checker) versionDates() {
 			if !slices.ContainsFunc(k.Charges, func(c Charge) bool { return c.ID.Value == p.Key }) {
 				var ids []string
 				for j := range k.Charges {
-					ids = append(ids, k.Charges[j].ID.Value)
+					if id := k.Charges[j].ID.Value; !slices.Contains(ids, id) {
+						ids = append(ids, id)
+					}
 				}
 				problem := diag.OneOf("charge", p.Key, ids)
 				k.faults.Add(problem.At(p.Pos))
@@ -105,10 +107,17 @@ func (k *checker) versionDates() {
 func (k *checker) gap(next source.At[civil.Date], last civil.Date, at source.At[civil.Date]) {
 	switch n := last.AddDays(1).DaysUntil(next.Value); {
 	case n > 0:
-		k.faults.At(next.Pos, fmt.Sprintf("no prices hold from %s to %s", last.AddDays(1), next.Value.AddDays(-1)), fmt.Sprintf("%s, the day after line %d", last.AddDays(1), at.Pos.Line))
+		k.faults.At(next.Pos, "no prices hold "+daysWords(last.AddDays(1), next.Value.AddDays(-1)), fmt.Sprintf("%s, the day after line %d", last.AddDays(1), at.Pos.Line))
 	case n < 0:
-		k.faults.At(next.Pos, fmt.Sprintf("two prices hold from %s to %s", next.Value, last), fmt.Sprintf("%s, the day after line %d", last.AddDays(1), at.Pos.Line))
+		k.faults.At(next.Pos, "two prices hold "+daysWords(next.Value, last), fmt.Sprintf("%s, the day after line %d", last.AddDays(1), at.Pos.Line))
 	}
+}
+
+func daysWords(first, last civil.Date) string {
+	if first == last {
+		return "on " + first.String()
+	}
+	return fmt.Sprintf("from %s to %s", first, last)
 }
 
 // versionsOf parts a charge where versions of the file change its price, and
@@ -151,7 +160,7 @@ func (k *checker) repriced(c charge, p newPrices) (charge, bool) {
 	}
 	if len(p.items) != wants || p.list != (c.blockCount() > 0) {
 		if len(p.items) > 0 {
-			k.faults.At(p.pos, fmt.Sprintf("%d prices for %q, which has %d", len(p.items), c.ID.Value, wants), "one price, or a list of one for each block")
+			k.faults.At(p.pos, fmt.Sprintf("prices given for %q: %d; it has %d", c.ID.Value, len(p.items), wants), "one price, or a list of one for each block")
 		}
 		return c, false
 	}
@@ -272,7 +281,7 @@ func (k *checker) byMonth(c charge) []charge {
 	for i, e := range entries {
 		from, to, err := runOfMonths(e.key)
 		if err != nil || to.Compare(from) <= 0 {
-			k.faults.At(e.pos, fmt.Sprintf("%q is not a month or a run of months", e.key), "such as 2031-01, or 2031-01 to 2031-04")
+			k.faults.At(e.pos, fmt.Sprintf("%q is not a month or a run of months", e.key), "a month such as 2031-01, or 2031-01 to 2031-04")
 			continue
 		}
 		next := c
