@@ -43,7 +43,7 @@ func (t *Tariff) Describe() []Described {
 		if c.Note != "" {
 			d.Text = append(d.Text, c.Note)
 		}
-		d.say2(c)
+		d.always(c)
 		all = append(all, d)
 	}
 	return all

@@ -4,8 +4,8 @@ import (
 	"fmt"
 )
 
-// say2 words what any charge may have: conditions, multipliers, dates.
-func (d *Described) say2(c *charge) {
+// always words what any charge may have: conditions, multipliers, dates.
+func (d *Described) always(c *charge) {
 	for _, f := range c.If {
 		d.say("only if %s", f.Text)
 	}

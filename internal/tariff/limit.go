@@ -3,7 +3,6 @@ package tariff
 import (
 	"fmt"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -175,7 +174,3 @@ func (ls *Limits) ReadSource(v *source.Value, faults *diag.List) {
 // another unit or period) from those that act on the bill. Ratchets of later
 // months look at the own demand.
 func (l Limit) isOwn() bool { return l.Kind == LimitOther }
-
-func (ls Limits) where(keep func(Limit) bool) Limits {
-	return slices.DeleteFunc(slices.Clone(ls), func(l Limit) bool { return !keep(l) })
-}

@@ -92,13 +92,13 @@ func (b *pricing) limitOther(i int, c *charge, l Limit, unit string) (val, strin
 	var v val
 	id := ident{period: i, charge: c.index, word: "other"}
 	if l.Unit == "kWh" {
-		in := "kWh"
+		counted := "kWh"
 		if unit == "MWh" {
-			in = unit
+			counted = unit
 		}
 		m := b.taken(c, Metered{Slots: sel}, func(m Metered) val { m.What = "energy"; return b.meter(i, m) })
-		v = b.toBilled(m, in, Step{Size: meteredStep}, id, "energy")
-		return b.shared(c, l, v, b.say("%s %s%s", v.Round(3), in, inWords(where)), unit)
+		v = b.toBilled(m, counted, Step{Size: meteredStep}, id, "energy")
+		return b.shared(c, l, v, b.say("%s %s%s", v.Round(3), counted, in(where)), unit)
 	}
 	window := Window{Minutes: 30}
 	if c.kind == KindDemand {
@@ -106,10 +106,8 @@ func (b *pricing) limitOther(i int, c *charge, l Limit, unit string) (val, strin
 	}
 	m := b.demandOver(i, sel, DemandUnit(l.Unit), window)
 	v = b.toBilled(m, l.Unit, Step{Size: meteredStep}, id, "demand in "+l.Unit)
-	return b.shared(c, l, v, b.say("%s %s%s", v.Round(3), l.Unit, inWords(where)), unit)
+	return b.shared(c, l, v, b.say("%s %s%s", v.Round(3), l.Unit, in(where)), unit)
 }
-
-func inWords(where string) string { return in(where) }
 
 // shared takes the share of a limit and words it.
 func (b *pricing) shared(c *charge, l Limit, v val, words, unit string) (val, string) {

@@ -166,7 +166,7 @@ func (b *pricing) closing(bill *Bill) {
 		q := b.trail.apply(timesF, ident{period: b.i, charge: -1, word: "months.quantity"}, "further months", code, sum, more)
 		l := b.newLine(c, 0, n.String()+" months, each like the mean one", q, code, b.one(), "")
 		l.At = b.t.Month.Pos
-		l.How = b.one1("%s for each of %s months: %s more", b.amount(sum.Decimal), n, more)
+		l.How = b.sentence("%s for each of %s months: %s more", b.amount(sum.Decimal), n, more)
 		bill.Lines = append(bill.Lines, l)
 	}
 	if b.t.Rounding.Carry && !b.carried.IsZero() {
@@ -182,7 +182,7 @@ func (b *pricing) closing(bill *Bill) {
 	}
 }
 
-func (b *pricing) one1(format string, args ...any) []string {
+func (b *pricing) sentence(format string, args ...any) []string {
 	h := b.words()
 	h.add(format, args...)
 	return h.lines
@@ -216,7 +216,7 @@ func (b *pricing) roundTotal(lines []Line) (Line, bool) {
 	c.Round = Step{Size: decimal.New(1, odd.Exponent()), Pos: step.Pos}
 	l := b.newLine(c, 0, "Rounding to "+step.Size.String()+" "+code, odd, code, b.one(), "")
 	l.At = step.Pos
-	l.How = b.one1("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal))
+	l.How = b.sentence("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal))
 	return l, true
 }
 

@@ -286,6 +286,18 @@ func FuzzRead(f *testing.F) {
 	for _, text := range docTariffs(f) {
 		f.Add(text)
 	}
+	forms, err := filepath.Glob("../../testdata/tariffs/forms/*.yaml")
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, path := range forms {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		_, text, _ := strings.Cut(string(data), "tariff-file:\n")
+		f.Add(strings.ReplaceAll(text[2:], "\n  ", "\n"))
+	}
 	bad, err := filepath.Glob("../../testdata/tariffs/bad/*.txtar")
 	if err != nil {
 		f.Fatal(err)
@@ -314,8 +326,9 @@ func FuzzRead(f *testing.F) {
 		tar.Describe()
 		tar.DescribePeriods()
 		tar.Warnings()
-		year := randomYear(tar, rand.New(rand.NewPCG(7, 8)))
-		bills, err := tar.PriceYear(tariff.Months(2031), uses(year), optionsFor(tar))
+		year := uses(randomYear(tar, rand.New(rand.NewPCG(7, 8))))
+		year[0] = newDocMeter(tar) // knows all that a tariff may ask
+		bills, err := tar.PriceYear(tariff.Months(2031), year, optionsFor(tar))
 		if err != nil {
 			return // an agreed demand in another unit, a power factor of 0
 		}

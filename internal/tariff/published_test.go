@@ -15,8 +15,8 @@ import (
 
 func TestPublishedBills(t *testing.T) {
 	dirs, err := filepath.Glob("../../testdata/published/bills-*")
-	if err != nil || len(dirs) < 14 {
-		t.Fatalf("found %d published bills, want 14 or more (%v)", len(dirs), err)
+	if err != nil || len(dirs) < 55 {
+		t.Fatalf("found %d published bills, want 55 or more (%v)", len(dirs), err)
 	}
 	for _, dir := range dirs {
 		t.Run(filepath.Base(dir), func(t *testing.T) {
@@ -96,7 +96,7 @@ func checkCase(t *testing.T, path string) {
 // form that a price sheet may take.
 func TestForms(t *testing.T) {
 	paths, err := filepath.Glob("../../testdata/tariffs/forms/*.yaml")
-	if err != nil || len(paths) < 60 {
+	if err != nil || len(paths) < 140 {
 		t.Fatalf("found %d forms (%v)", len(paths), err)
 	}
 	for _, path := range paths {

@@ -64,7 +64,7 @@ func (c *charge) shareForm() *Share {
 }
 
 // Read reads and checks a tariff. It records every fault it finds, and gives
-// nil when there are any.
+// nil when there are any, or when parts of the file were refused before.
 func Read(v *source.Value, faults *diag.List) *Tariff {
 	if v == nil {
 		return nil
@@ -76,7 +76,7 @@ func Read(v *source.Value, faults *diag.List) *Tariff {
 	t.cal = newCalendar(&t.File)
 	t.cal.check(faults, whole)
 	t.check(faults)
-	if faults.Len() > before {
+	if faults.Len() > before || t.Faulty {
 		return nil
 	}
 	if !t.cal.compile() {
