@@ -76,7 +76,7 @@ func (t *Tariff) warnPrices(w *diag.List) {
 			continue
 		}
 		for _, b := range all {
-			sameHours := a.c != b.c && !a.c.sel.And(b.c.sel).Empty()
+			sameHours := a.c.ID.Value != b.c.ID.Value && !a.c.sel.And(b.c.sel).Empty()
 			if sameHours || b.perK.IsZero() || a.perK.LessThan(b.perK.Mul(farApart)) {
 				continue
 			}
