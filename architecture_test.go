@@ -28,6 +28,7 @@ var order = []string{
 	"internal/uncertainty",
 	"internal/profile",
 	"internal/tariff",
+	"internal/intake",
 	"internal/site",
 	"internal/audit",
 	"internal/finding",
