@@ -60,13 +60,16 @@ func (d *draw) at(place int, step float64) float64 {
 type chance struct {
 	made    [units]bool
 	ladders [units][]ladder // by mix
-	groups  []group
-	random  Set // calendars with machines that chance decides
+	groups  []group         // of single machines, then of bonds
+	free    int             // number of the former
+	random  Set             // calendars with machines that chance decides
 	order   []int
 	step    float64
 	kernels [][]kernel // by place in order
+	bound   []boundKernel
 	buffers []spread
 	draws   []draw
+	drawn   Unit // unit of the draws
 	wanted  []Set
 	windows []float64 // scratch of Demand
 	runs    []float64
@@ -78,6 +81,12 @@ type kernel struct {
 	times int
 }
 
+// boundKernel is a kernel that holds for some sets of calendars.
+type boundKernel struct {
+	mask, value Set
+	kernel
+}
+
 func (c *chance) stale() { c.made = [units]bool{} }
 
 // gather lists the groups. The gridded quantity of reactive demand is the
@@ -86,35 +95,58 @@ func (m *Model) gather(unit Unit) {
 	c := &m.chance
 	c.groups, c.random = c.groups[:0], 0
 	window := float64(m.Year.Grid.Step) / 60
+	bound := bonds(m.machines)
 	for i := range m.machines {
-		a := &m.machines[i]
-		atoms := a.atoms(window)
-		if unit == Reactive {
-			for j := range atoms {
-				atoms[j].watts, atoms[j].vars = atoms[j].vars, atoms[j].watts
-			}
-		}
-		cycle := max(1, float64(a.Cycle)/window)
-		whole, part := math.Modf(a.Count)
-		for _, n := range []struct {
-			alike int
-			scale float64
-		}{{int(whole), 1}, {1, part}} {
-			if n.alike == 0 || n.scale == 0 {
-				continue
-			}
-			if g := newGroup(i, a.Calendar, n.alike, atoms, n.scale, cycle); g.span() > 0 {
-				c.groups = append(c.groups, g)
-				c.random |= 1 << a.Calendar
-			}
+		if !slices.ContainsFunc(bound, func(b bond) bool { return slices.Contains(b.machines, i) }) {
+			m.gatherFree(i, window, unit)
 		}
 	}
 	span := 0.0
 	for i := range c.groups {
 		span += c.groups[i].span()
 	}
-	c.step = span / gridSteps
 	slices.SortStableFunc(c.groups, func(a, b group) int { return cmp.Compare(a.span(), b.span()) })
+	c.free = len(c.groups)
+	for _, b := range bound {
+		widest := 0.0
+		for _, g := range b.groups(m.machines, window, unit) {
+			widest = max(widest, g.span())
+			c.groups = append(c.groups, g)
+			c.random |= g.mask
+		}
+		span += widest
+	}
+	steps := gridSteps
+	if m.grid > 0 {
+		steps = m.grid
+	}
+	c.step = span / float64(steps)
+}
+
+// gatherFree adds the groups of a machine that no other hangs on.
+func (m *Model) gatherFree(i int, window float64, unit Unit) {
+	c, a := &m.chance, &m.machines[i]
+	atoms := a.atoms(window)
+	if unit == Reactive {
+		for j := range atoms {
+			atoms[j].watts, atoms[j].vars = atoms[j].vars, atoms[j].watts
+		}
+	}
+	cycle := max(1, float64(a.Cycle)/window)
+	whole, part := math.Modf(a.Count)
+	for _, n := range []struct {
+		alike int
+		scale float64
+	}{{int(whole), 1}, {1, part}} {
+		if n.alike == 0 || n.scale == 0 {
+			continue
+		}
+		if g := newGroup(i, a.Calendar, n.alike, atoms, n.scale, cycle); g.span() > 0 {
+			g.swapped = unit == Reactive
+			c.groups = append(c.groups, g)
+			c.random |= 1 << a.Calendar
+		}
+	}
 }
 
 // wants lists the sets whose spreads are needed, and orders the calendars so
@@ -140,15 +172,16 @@ func (c *chance) wants(mixes []mix) {
 	slices.SortStableFunc(c.order, func(a, b int) int { return cmp.Compare(count[b], count[a]) })
 }
 
-// kernelsFor makes the kernels of each calendar in order. A machine of 0 or
-// more makes its own power the linked quantity in place of the other unit's.
+// kernelsFor makes the kernels of each calendar in order, and those of bonds.
+// A machine of 0 or more makes its own power the linked quantity in place of
+// the other unit's.
 func (c *chance) kernelsFor(link func(*group) group) {
 	c.kernels = c.kernels[:0]
 	for _, calendar := range c.order {
 		var ks []kernel
 		var small lump
-		for i := range c.groups {
-			if c.groups[i].calendar != calendar {
+		for i := range c.groups[:c.free] {
+			if !c.groups[i].mask.Has(calendar) {
 				continue
 			}
 			g := link(&c.groups[i])
@@ -164,12 +197,18 @@ func (c *chance) kernelsFor(link func(*group) group) {
 		}
 		c.kernels = append(c.kernels, ks)
 	}
+	c.bound = c.bound[:0]
+	for i := range c.groups[c.free:] {
+		g := link(&c.groups[c.free+i])
+		taps, times := g.taps(c.step)
+		c.bound = append(c.bound, boundKernel{g.mask, g.value, kernel{taps, times}})
+	}
 }
 
 // spreads works out the spread of each wanted set, sharing what sets have in
 // common, and hands it to use; the spread is only good during that call.
 func (c *chance) spreads(linked bool, use func(on Set, s *spread)) {
-	for len(c.buffers) < 2*len(c.order)+2 {
+	for len(c.buffers) < 2*len(c.order)+3 {
 		c.buffers = append(c.buffers, spread{})
 	}
 	c.buffers[0].certain()
@@ -182,7 +221,14 @@ func (c *chance) descend(depth int, s *spread, sets []Set, linked bool, use func
 		return
 	}
 	if depth == len(c.order) {
-		use(sets[0], s)
+		from, a, b := s, &c.buffers[2*depth+1], &c.buffers[2*depth+2]
+		for _, k := range c.bound {
+			if sets[0]&k.mask == k.value {
+				a.add(from, k.taps, linked)
+				from, a, b = a, b, a
+			}
+		}
+		use(sets[0], from)
 		return
 	}
 	calendar := c.order[depth]

@@ -39,6 +39,12 @@ const closely = 24
 // (0: the year) within a set of slots. It is false when the month has no
 // window in those slots. It costs some tens of demands.
 func (m *Model) Coincidence(month time.Month, slots Slots, unit Unit) (Meeting, bool) {
+	if m.months != nil && month >= 1 && month <= 12 {
+		return m.months[month-1].Coincidence(month, slots, unit)
+	}
+	if m.months != nil {
+		return m.meetingOfMonths(slots, unit)
+	}
 	climbs := m.climbs(month, slots, unit)
 	if len(climbs) == 0 {
 		return Meeting{}, false
@@ -58,6 +64,55 @@ func (m *Model) Coincidence(month time.Month, slots Slots, unit Unit) (Meeting, 
 	m.where(&out, weights, month, slots)
 	m.steady(&out, weights, ladders)
 	m.moved(&out, weights, ladders, unit)
+	return out, true
+}
+
+// meetingOfMonths joins the meetings of months that differ, each by the
+// probability that the year's maximum falls in it. The parts of a month are
+// those of its own maximum, scaled so that all sum to the year's.
+func (m *Model) meetingOfMonths(slots Slots, unit Unit) (Meeting, bool) {
+	var chances [12]float64
+	var all []climb
+	var owner []int
+	for i, child := range m.months {
+		for _, c := range child.ownClimbs(time.Month(i+1), slots, unit) {
+			c.mix = len(owner)
+			all, owner = append(all, c), append(owner, i)
+		}
+	}
+	if len(all) == 0 {
+		return Meeting{}, false
+	}
+	var sum peakSum
+	fall(all, func(at, p float64, c *climb, _ *rung) {
+		sum.add(at, p)
+		chances[owner[c.mix]] += p
+	})
+	out := Meeting{Peak: sum.peak(), Machines: make([]quantity.Watts, len(m.machines))}
+	watts := 0.0
+	for i, p := range chances {
+		one, ok := m.months[i].Coincidence(time.Month(i+1), slots, unit)
+		if !ok || p == 0 {
+			continue
+		}
+		if p*one.Probability > out.Probability {
+			out.On, out.Probability = one.On, p*one.Probability
+		}
+		for _, w := range one.When {
+			w.Probability *= p
+			out.When = append(out.When, w)
+		}
+		for k, part := range one.Machines {
+			out.Machines[k] += quantity.Watts(p) * part
+			watts += p * float64(part)
+		}
+	}
+	if unit == Active && watts != 0 {
+		for k := range out.Machines {
+			out.Machines[k] *= quantity.Watts(out.Peak.Mean / watts)
+		}
+	}
+	sortWhen(out.When)
 	return out, true
 }
 
@@ -93,7 +148,11 @@ func (m *Model) where(out *Meeting, weights [][]float64, month time.Month, slots
 		at.Probability = p
 		out.When = append(out.When, at)
 	}
-	slices.SortFunc(out.When, func(a, b When) int {
+	sortWhen(out.When)
+}
+
+func sortWhen(when []When) {
+	slices.SortFunc(when, func(a, b When) int {
 		return cmp.Or(cmp.Compare(b.Probability, a.Probability), cmp.Compare(a.Month, b.Month),
 			cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Hour, b.Hour))
 	})
@@ -130,7 +189,7 @@ func (m *Model) moved(out *Meeting, weights [][]float64, ladders []ladder, unit 
 				if d.on != on || weights[i] == nil {
 					continue
 				}
-				mean := c.meanOf(machine, on, unit)
+				mean := c.meanOf(machine, on)
 				for step, w := range weights[i] {
 					if at := step + d.spread.first - s.first; w > 0 && at >= 0 && at < len(s.f) && s.f[at] > 0 {
 						moved[machine] += w * (s.g[at]/s.f[at] - mean)
@@ -144,7 +203,7 @@ func (m *Model) moved(out *Meeting, weights [][]float64, ladders []ladder, unit 
 		for step, w := range weights[i] {
 			if w > 0 {
 				for _, machine := range others {
-					moved[machine] += w * (d.at(step, c.step) - d.mean) * c.partOf(machine, d.on, unit)
+					moved[machine] += w * (d.at(step, c.step) - d.mean) * c.partOf(machine, d.on)
 				}
 			}
 		}
@@ -173,7 +232,9 @@ func (m *Model) balance(out *Meeting, moved []float64, unit Unit) {
 func (c *chance) byVariance(machines int) (exact, others []int) {
 	variance := make([]float64, machines)
 	for i := range c.groups {
-		variance[c.groups[i].machine] += c.groups[i].variance
+		c.groups[i].eachMember(func(m *member) {
+			variance[m.machine] += m.variance
+		})
 	}
 	for i, v := range variance {
 		if v > 0 {
@@ -186,38 +247,42 @@ func (c *chance) byVariance(machines int) (exact, others []int) {
 }
 
 // of gives the group with one machine's active power as the linked quantity:
-// its own when it is that machine, else nothing.
+// its own when it is in the group, else nothing.
 func (g *group) of(machine int, unit Unit) group {
+	g.eachMember(func(*member) {}) // made when first asked for
 	h := *g
 	h.atoms = slices.Clone(g.atoms)
-	mine := g.machine == machine
-	for i := range h.atoms {
-		switch {
-		case !mine:
-			h.atoms[i].vars = 0
-		case unit != Reactive:
-			h.atoms[i].vars = h.atoms[i].watts
+	mine := -1
+	for k := range g.members {
+		if g.members[k].machine == machine {
+			mine = k
 		}
 	}
-	switch {
-	case !mine:
-		h.linked, h.shared = 0, 0
-	case unit != Reactive:
-		h.linked, h.shared = g.mean, g.variance
+	h.linked, h.shared = 0, 0
+	if mine >= 0 {
+		h.linked, h.shared = g.members[mine].mean, g.members[mine].shared
+	}
+	for i := range h.atoms {
+		switch {
+		case mine < 0:
+			h.atoms[i].vars = 0
+		default:
+			h.atoms[i].vars = g.members[mine].watts[i]
+		}
 	}
 	return h
 }
 
 // meanOf is the mean active power of a machine's part of a draw.
-func (c *chance) meanOf(machine int, on Set, unit Unit) float64 {
+func (c *chance) meanOf(machine int, on Set) float64 {
 	sum := 0.0
 	for i := range c.groups {
-		if g := &c.groups[i]; g.machine == machine && on.Has(g.calendar) {
-			if unit == Reactive {
-				sum += g.linked
-			} else {
-				sum += g.mean
-			}
+		if g := &c.groups[i]; g.active(on) {
+			g.eachMember(func(m *member) {
+				if m.machine == machine {
+					sum += m.mean
+				}
+			})
 		}
 	}
 	return sum
@@ -225,21 +290,19 @@ func (c *chance) meanOf(machine int, on Set, unit Unit) float64 {
 
 // partOf is how much of a move of a draw falls on a machine's active power, if
 // the sum is normal: its covariance with the sum over the variance of the sum.
-func (c *chance) partOf(machine int, on Set, unit Unit) float64 {
+func (c *chance) partOf(machine int, on Set) float64 {
 	mine, all := 0.0, 0.0
 	for i := range c.groups {
 		g := &c.groups[i]
-		if !on.Has(g.calendar) {
+		if !g.active(on) {
 			continue
 		}
 		all += g.variance
-		if g.machine == machine {
-			if unit == Reactive {
-				mine += g.shared
-			} else {
-				mine += g.variance
+		g.eachMember(func(m *member) {
+			if m.machine == machine {
+				mine += m.shared
 			}
-		}
+		})
 	}
 	if all == 0 {
 		return 0

@@ -39,6 +39,7 @@ func (m *Model) prepare(unit Unit) []ladder {
 // draws works out the sums of the machines that chance decides.
 func (m *Model) draws(unit Unit) {
 	c := &m.chance
+	c.drawn = unit
 	m.gather(unit)
 	c.wants(m.Year.windows.mixes)
 	c.kernelsFor(func(g *group) group { return *g })
@@ -60,7 +61,7 @@ func (d *draw) set(on Set, s *spread, c *chance) {
 	d.lowest, d.highest, d.mean, d.linked, d.pace = 0, 0, 0, 0, 1
 	variance, largest, turns := 0.0, 0.0, 0.0
 	for i := range c.groups {
-		if g := &c.groups[i]; on.Has(g.calendar) {
+		if g := &c.groups[i]; g.active(on) {
 			d.lowest += g.lowest
 			d.highest += g.highest
 			d.mean += g.mean
@@ -146,6 +147,17 @@ const unlikely = -40
 
 // climbs lists the kinds of window of a period with their ladders.
 func (m *Model) climbs(month time.Month, slots Slots, unit Unit) []climb {
+	if m.months == nil {
+		return m.ownClimbs(month, slots, unit)
+	}
+	m.chance.climbs = m.chance.climbs[:0]
+	m.each(month, func(child *Model, month time.Month) {
+		m.chance.climbs = append(m.chance.climbs, child.ownClimbs(month, slots, unit)...)
+	})
+	return m.chance.climbs
+}
+
+func (m *Model) ownClimbs(month time.Month, slots Slots, unit Unit) []climb {
 	c := &m.chance
 	ladders := m.prepare(unit)
 	c.windows, c.runs = zeros(c.windows, len(ladders)), zeros(c.runs, len(ladders))
@@ -259,16 +271,18 @@ func (s *peakSum) peak() Peak {
 // demand of any kind of window of the period. No peak can be expected below it.
 func (m *Model) MeanDemand(month time.Month, slots Slots, unit Unit) (float64, bool) {
 	highest, found := math.Inf(-1), false
-	for _, s := range m.Year.windows.spells {
-		if month != 0 && s.month != month || !slots.Has(s.slot) {
-			continue
+	m.each(month, func(m *Model, month time.Month) {
+		for _, s := range m.Year.windows.spells {
+			if month != 0 && s.month != month || !slots.Has(s.slot) {
+				continue
+			}
+			var p Power
+			for _, part := range m.Year.windows.mixes[s.mix] {
+				p = p.plus(part.share, m.At(part.on))
+			}
+			highest, found = max(highest, p.in(unit)), true
 		}
-		var p Power
-		for _, part := range m.Year.windows.mixes[s.mix] {
-			p = p.plus(part.share, m.At(part.on))
-		}
-		highest, found = max(highest, p.in(unit)), true
-	}
+	})
 	return highest, found
 }
 

@@ -70,8 +70,11 @@ func Fold(g Grid, calendars []Calendar, slotAt func(day civil.Date, minute int) 
 	if slotAt == nil {
 		slotAt = func(civil.Date, int) int { return 0 }
 	}
-	f := folding{grid: g, calendars: calendars, slotAt: slotAt,
+	f := folding{grid: g, slotAt: slotAt,
 		cells: map[Cell]int{}, windows: newWindowing(g.Step), lastDay: -1}
+	for _, c := range calendars {
+		f.calendars = append(f.calendars, c.forFolding(g.Zone))
+	}
 	for k := range f.year.Days {
 		f.year.Days[k] = make([]int, len(g.Kinds.Names))
 	}
@@ -86,15 +89,15 @@ func Fold(g Grid, calendars []Calendar, slotAt func(day civil.Date, minute int) 
 
 // folding is the state of one pass.
 type folding struct {
-	grid             Grid
-	calendars        []Calendar
-	slotAt           func(civil.Date, int) int
-	cells            map[Cell]int
-	windows          windowing
-	lastDay          int
-	today, yesterday [][]civil.Span
-	mask             dayMask
-	year             Year
+	grid      Grid
+	calendars []Calendar
+	slotAt    func(civil.Date, int) int
+	cells     map[Cell]int
+	windows   windowing
+	lastDay   int
+	spans     [4][][]openSpan // of tomorrow, today and two days before, by calendar
+	mask      dayMask
+	year      Year
 }
 
 func (f *folding) pass(s stretch) error {
@@ -156,19 +159,27 @@ func (f *folding) note(c Cell, minutes int) {
 
 // open works out which calendars are on at each minute of a day.
 func (f *folding) open(day civil.Date, index int) {
-	if f.today == nil {
-		f.today, f.yesterday = make([][]civil.Span, len(f.calendars)), make([][]civil.Span, len(f.calendars))
-	}
 	follows := index == f.lastDay+1 && f.lastDay >= 0
-	f.today, f.yesterday = f.yesterday, f.today
 	f.lastDay = index
-	clear(f.mask[:])
-	for i := range f.calendars {
-		if !follows {
-			f.yesterday[i] = f.calendars[i].spans(day.AddDays(-1))
+	if follows {
+		f.spans[0], f.spans[1], f.spans[2], f.spans[3] = f.spans[3], f.spans[0], f.spans[1], f.spans[2]
+	}
+	for k := range f.spans {
+		if f.spans[k] == nil {
+			f.spans[k] = make([][]openSpan, len(f.calendars))
 		}
-		f.today[i] = f.calendars[i].spans(day)
-		f.mask.add(1<<i, f.today[i], f.yesterday[i])
+		if k > 0 && follows {
+			continue
+		}
+		for i := range f.calendars {
+			f.spans[k][i] = f.calendars[i].spans(day.AddDays(1 - k))
+		}
+	}
+	clear(f.mask[:])
+	for k, all := range f.spans {
+		for i, spans := range all {
+			f.mask.add(1<<i, spans, k-1)
+		}
 	}
 }
 

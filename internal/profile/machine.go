@@ -40,6 +40,41 @@ type Machine struct {
 	// Count is the number of like machines, each running on its own. A part
 	// of a machine counts as one machine of that part of the power.
 	Count float64
+
+	// Months scales the shares of the modes in each month, January first, for
+	// duty that follows the weather; the zero value leaves them as they are. A
+	// machine whose shares would pass 1 runs all the time.
+	Months [12]float64
+	// Apart names machines of which never more than one runs: the oven and
+	// what must not run with it. InOrder names machines that are started in
+	// order, the one of the largest share first, and stopped in the reverse
+	// order: a lead machine and those that follow it. Machines of one name that
+	// have no name in common with others are on their own. Like machines of a
+	// count are then switched together. Both tell on demand alone: the energy
+	// is that of the shares.
+	Apart, InOrder string
+}
+
+// seasonal reports whether months differ.
+func (m *Machine) seasonal() bool { return m.Months != [12]float64{} }
+
+// in gives the shares of a month: the modes scaled into room.
+func (m *Machine) in(month int, room []Mode) []Mode {
+	weight, sum := 1.0, 0.0
+	if m.seasonal() {
+		weight = m.Months[month]
+	}
+	for _, mode := range m.Modes {
+		sum += weight * mode.Share
+	}
+	if sum > 1 {
+		weight /= sum
+	}
+	for _, mode := range m.Modes {
+		mode.Share *= weight
+		room = append(room, mode)
+	}
+	return room
 }
 
 // rest is the share of the time on calendar that no mode takes.
@@ -71,8 +106,15 @@ func (m *Machine) check(calendars int) error {
 		return fmt.Errorf("machine %q: count %v is not zero or more", m.ID, m.Count)
 	case !(m.Cycle >= 0) || math.IsInf(float64(m.Cycle), 0):
 		return fmt.Errorf("machine %q: cycle %v h is not zero or more", m.ID, float64(m.Cycle))
+	case m.Apart != "" && m.InOrder != "":
+		return fmt.Errorf("machine %q: both apart from others (%s) and in order with others (%s)", m.ID, m.Apart, m.InOrder)
 	case !finite(m.Idle) || !finite(m.Standby):
 		return fmt.Errorf("machine %q: power idle or on standby is not a number", m.ID)
+	}
+	for i, w := range m.Months {
+		if !(w >= 0) || math.IsInf(w, 0) {
+			return fmt.Errorf("machine %q: weight %v of month %d is not zero or more", m.ID, w, i+1)
+		}
 	}
 	for i, mode := range m.Modes {
 		if !(mode.Share >= 0 && mode.Share <= 1+shareSlack) {

@@ -20,6 +20,8 @@ type Model struct {
 	base     Power   // all machines on standby
 	step     []Power // by calendar: what its being on adds
 	chance   chance
+	months   []*Model // where months differ: the model of each, January first
+	grid     int      // steps of the distributions; 0 for gridSteps
 }
 
 // NewModel puts machines on a year. The error names the machine that cannot be
@@ -40,6 +42,9 @@ func (m *Model) Set(machines []Machine) error {
 		if err := machines[i].check(m.Year.Calendars); err != nil {
 			return err
 		}
+	}
+	if err := checkBonds(machines); err != nil {
+		return err
 	}
 	m.machines = append(m.machines[:0], machines...)
 	m.modes = m.modes[:0]
@@ -62,13 +67,14 @@ func (m *Model) Set(machines []Machine) error {
 		m.step[a.Calendar] = m.step[a.Calendar].plus(1, on).plus(-1, off)
 	}
 	m.chance.stale()
-	return nil
+	return m.setMonths()
 }
 
 // Machines gives the number of machines.
 func (m *Model) Machines() int { return len(m.machines) }
 
-// At is the mean power of all machines while a set of calendars is on.
+// At is the mean power of all machines while a set of calendars is on, months
+// not being told apart: shares are taken as they are stated.
 func (m *Model) At(on Set) Power {
 	p := m.base
 	for c, step := range m.step {
@@ -83,13 +89,15 @@ func (m *Model) At(on Set) Power {
 func (m *Model) BaseLoad() Power { return m.At(m.Year.always) }
 
 func (m *Model) sum(month time.Month, slots Slots) (wh, varh float64) {
-	m.Year.each(month, slots, func(o *openTime) {
-		wh += float64(m.base.P) * o.minutes
-		varh += float64(m.base.Q) * o.minutes
-		for c, step := range m.step {
-			wh += float64(step.P) * o.on[c]
-			varh += float64(step.Q) * o.on[c]
-		}
+	m.each(month, func(m *Model, month time.Month) {
+		m.Year.each(month, slots, func(o *openTime) {
+			wh += float64(m.base.P) * o.minutes
+			varh += float64(m.base.Q) * o.minutes
+			for c, step := range m.step {
+				wh += float64(step.P) * o.on[c]
+				varh += float64(step.Q) * o.on[c]
+			}
+		})
 	})
 	return wh / 60, varh / 60
 }
@@ -110,30 +118,40 @@ func (m *Model) Reactive(month time.Month, slots Slots) quantity.VarHours {
 // counts it: lagging and leading, each zero or more, by the sign of the mean
 // reactive power of each state.
 func (m *Model) ReactiveParts(month time.Month, slots Slots) (lagging, leading quantity.VarHours) {
-	for i := range m.Year.States {
-		s := &m.Year.States[i]
-		if month != 0 && s.Month != month || !slots.Has(s.Slot) {
-			continue
+	m.each(month, func(m *Model, month time.Month) {
+		for i := range m.Year.States {
+			s := &m.Year.States[i]
+			if month != 0 && s.Month != month || !slots.Has(s.Slot) {
+				continue
+			}
+			if q := quantity.VarHours(m.At(s.On).Q) * quantity.VarHours(s.Minutes) / 60; q >= 0 {
+				lagging += q
+			} else {
+				leading -= q
+			}
 		}
-		if q := quantity.VarHours(m.At(s.On).Q) * quantity.VarHours(s.Minutes) / 60; q >= 0 {
-			lagging += q
-		} else {
-			leading -= q
-		}
-	}
+	})
 	return lagging, leading
 }
 
 // MachineEnergy is the expected energy of one machine, by its index.
 func (m *Model) MachineEnergy(i int, month time.Month, slots Slots) quantity.WattHours {
-	on, all := m.hours(i, month, slots)
-	return quantity.WattHours(float64(m.on[i].P)*on + float64(m.off[i].P)*(all-on))
+	var sum quantity.WattHours
+	m.each(month, func(m *Model, month time.Month) {
+		on, all := m.hours(i, month, slots)
+		sum += quantity.WattHours(float64(m.on[i].P)*on + float64(m.off[i].P)*(all-on))
+	})
+	return sum
 }
 
 // MachineReactive is the expected reactive energy of one machine, by its index.
 func (m *Model) MachineReactive(i int, month time.Month, slots Slots) quantity.VarHours {
-	on, all := m.hours(i, month, slots)
-	return quantity.VarHours(float64(m.on[i].Q)*on + float64(m.off[i].Q)*(all-on))
+	var sum quantity.VarHours
+	m.each(month, func(m *Model, month time.Month) {
+		on, all := m.hours(i, month, slots)
+		sum += quantity.VarHours(float64(m.on[i].Q)*on + float64(m.off[i].Q)*(all-on))
+	})
+	return sum
 }
 
 func (m *Model) hours(i int, month time.Month, slots Slots) (on, all float64) {
@@ -144,25 +162,36 @@ func (m *Model) hours(i int, month time.Month, slots Slots) (on, all float64) {
 // of one kind of a month (0: the year). It is false for an hour that the month
 // does not have.
 func (m *Model) Mean(month time.Month, kind, hour int) (Power, bool) {
-	o, ok := m.Year.hourOf(month, kind, hour)
-	if !ok {
-		return Power{}, false
-	}
-	p := m.base
-	for c, step := range m.step {
-		p = p.plus(o.on[c]/o.minutes, step)
-	}
-	return p, true
+	return m.meanOf(month, kind, hour, func(m *Model, o *openTime) Power {
+		p := m.base
+		for c, step := range m.step {
+			p = p.plus(o.on[c]/o.minutes, step)
+		}
+		return p
+	})
 }
 
 // MachineMean is the same for one machine, by its index.
 func (m *Model) MachineMean(i int, month time.Month, kind, hour int) (Power, bool) {
-	o, ok := m.Year.hourOf(month, kind, hour)
-	if !ok {
+	return m.meanOf(month, kind, hour, func(m *Model, o *openTime) Power {
+		share := o.on[m.machines[i].Calendar] / o.minutes
+		return Power{}.plus(share, m.on[i]).plus(1-share, m.off[i])
+	})
+}
+
+func (m *Model) meanOf(month time.Month, kind, hour int, power func(*Model, *openTime) Power) (Power, bool) {
+	var sum Power
+	minutes := 0.0
+	m.each(month, func(m *Model, month time.Month) {
+		if o, ok := m.Year.hourOf(month, kind, hour); ok {
+			sum = sum.plus(o.minutes, power(m, o))
+			minutes += o.minutes
+		}
+	})
+	if minutes == 0 {
 		return Power{}, false
 	}
-	share := o.on[m.machines[i].Calendar] / o.minutes
-	return Power{}.plus(share, m.on[i]).plus(1-share, m.off[i]), true
+	return Power{sum.P / quantity.Watts(minutes), sum.Q / quantity.Vars(minutes)}, true
 }
 
 func (y *Year) hourOf(month time.Month, kind, hour int) (*openTime, bool) {
@@ -181,20 +210,30 @@ type Level struct {
 }
 
 // Levels gives the load-duration curve of a month (0: the year) in mean powers
-// of states, the highest first.
+// of states, the highest first. Duration has the curve of demands.
 func (m *Model) Levels(month time.Month, slots Slots) []Level {
-	minutes := map[Set]int{}
-	for _, s := range m.Year.States {
-		if (month == 0 || s.Month == month) && slots.Has(s.Slot) {
-			minutes[s.On] += s.Minutes
-		}
-	}
 	var out []Level
-	for on, n := range minutes {
-		out = append(out, Level{on, m.At(on), quantity.Hours(n) / 60})
-	}
-	slices.SortFunc(out, func(a, b Level) int {
-		return cmp.Or(cmp.Compare(b.Power.P, a.Power.P), cmp.Compare(a.On, b.On))
+	m.each(month, func(m *Model, month time.Month) {
+		minutes := map[Set]int{}
+		for _, s := range m.Year.States {
+			if (month == 0 || s.Month == month) && slots.Has(s.Slot) {
+				minutes[s.On] += s.Minutes
+			}
+		}
+		for on, n := range minutes {
+			out = append(out, Level{on, m.At(on), quantity.Hours(n) / 60})
+		}
 	})
-	return out
+	slices.SortFunc(out, func(a, b Level) int {
+		return cmp.Or(cmp.Compare(b.Power.P, a.Power.P), cmp.Compare(a.On, b.On), cmp.Compare(b.Power.Q, a.Power.Q))
+	})
+	joined := out[:0]
+	for _, l := range out {
+		if last := len(joined) - 1; last >= 0 && joined[last].On == l.On && joined[last].Power == l.Power {
+			joined[last].Time += l.Time
+			continue
+		}
+		joined = append(joined, l)
+	}
+	return joined
 }

@@ -31,18 +31,24 @@ type tap struct {
 
 // group is a number of like machines whose power chance decides.
 type group struct {
-	machine, calendar int
-	alike             int
-	atoms             []atom // of one machine: watts is the gridded, vars the linked quantity
-	lowest, highest   float64
-	mean, variance    float64 // of the gridded quantity, all machines of the group
-	linked            float64 // mean of the linked quantity
-	shared            float64 // covariance of the two
-	cycle             float64 // in windows, 1 or more
+	machine         int // -1 for machines that hang together
+	mask, value     Set // chance plays where on & mask == value
+	alike           int
+	atoms           []atom // of one machine: watts is the gridded, vars the linked quantity
+	lowest, highest float64
+	mean, variance  float64 // of the gridded quantity, all machines of the group
+	linked          float64 // mean of the linked quantity
+	shared          float64 // covariance of the two
+	cycle           float64 // in windows, 1 or more
+	members         []member
+	swapped         bool // gridded by reactive power, active power linked
 }
 
+// active reports whether the group's machines may run while a set is on.
+func (g *group) active(on Set) bool { return on&g.mask == g.value }
+
 func newGroup(machine, calendar, alike int, atoms []atom, scale, cycle float64) group {
-	g := group{machine: machine, calendar: calendar, alike: alike, cycle: cycle}
+	g := group{machine: machine, mask: 1 << calendar, value: 1 << calendar, alike: alike, cycle: cycle}
 	g.atoms = make([]atom, len(atoms))
 	g.lowest, g.highest = math.Inf(1), math.Inf(-1)
 	for i, a := range atoms {
@@ -66,8 +72,8 @@ func newGroup(machine, calendar, alike int, atoms []atom, scale, cycle float64) 
 func (g *group) span() float64 { return g.highest - g.lowest }
 
 func (g *group) lumped(step float64) bool {
-	return g.span() < smallRange*step ||
-		len(g.atoms) > 2 && (g.alike > manyAlike || g.alike > manyAlike/2 && g.span() < 2*step*float64(g.alike))
+	return g.machine >= 0 && (g.span() < smallRange*step ||
+		len(g.atoms) > 2 && (g.alike > manyAlike || g.alike > manyAlike/2 && g.span() < 2*step*float64(g.alike)))
 }
 
 // taps gives the group's kernel, to be applied a number of times.

@@ -68,10 +68,13 @@ var lobatto = func() (rule [5]struct{ at, weight float64 }) {
 	return rule
 }()
 
-// around moves a window, its length given in cycles, around a cycle. Its mean
-// power is a line between the places where either end of it meets a change of
-// mode.
-func around(levels []level, length float64) []atom {
+// around gives the distribution of a window's mean on a cycle, its length given
+// in cycles.
+func around(levels []level, length float64) []atom { return merge(ring(levels, length)) }
+
+// ring moves a window around a cycle. Its mean power is a line between the
+// places where either end of it meets a change of mode.
+func ring(levels []level, length float64) []atom {
 	whole, rest := math.Modf(length)
 	edges := make([]float64, 0, 2*len(levels)+2)
 	edge := 0.0
@@ -105,7 +108,7 @@ func around(levels []level, length float64) []atom {
 			out = append(out, atom{(to - from) * node.weight, start.watts + node.at*dp, start.vars + node.at*dq})
 		}
 	}
-	return merge(out)
+	return out
 }
 
 func wrap(x float64) float64 { return x - math.Floor(x) }

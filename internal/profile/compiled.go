@@ -1,0 +1,452 @@
+package profile
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+)
+
+// Part is a month (0: the year) within a set of slots.
+type Part struct {
+	Month time.Month
+	Slots Slots
+}
+
+// Ask is a highest demand to be known: of a part, in a unit.
+type Ask struct {
+	Part
+	Unit Unit
+}
+
+// Doubt is how far a machine's figures may be off, each as a standard deviation
+// relative to the figure: power of its modes and idling, shares of its modes,
+// count. A figure with a doubt of 0 is taken to stay what it is where it acts
+// on chance; its effect on means is exact all the same.
+type Doubt struct{ Power, Share, Count float64 }
+
+// Compiled is a model made ready for thousands of evaluations about its best
+// estimate. Energies are exact. A highest demand is the mean of the window that
+// shows it, which is exact, and what chance adds to that mean, which follows
+// the machines' figures by slope and curvature; where windows of several kinds
+// compete for the maximum each is followed by itself. Within two standard
+// deviations of realistic doubt a demand is within 0.5 % of Model.Demand
+// (TestCompiledDemand). It is further off, by some percent of apparent power,
+// where machines apart have like power at unlike power factors, so that doubt
+// changes which of them makes the maximum. It keeps buffers, so it serves one goroutine; Clone
+// gives another the same.
+type Compiled struct {
+	calendars int
+	machines  []compiledMachine
+	variants  int         // models of months that differ; 1 where they do not
+	weights   [][]float64 // by variant, machine: of the shares
+	parts     []energyRow
+	partCount int
+	variables []variable
+	places    []place
+	nodes     []node
+	runners   []contender
+	asks      []compiledAsk
+
+	base   Power // scratch, from here on
+	steps  []Power
+	moves  []float64 // of the variables, in their steps
+	powers []float64 // of the variables that are shares: what the power is multiplied by
+	means  []Power   // of the places
+	bent   []Power   // by how much the nodes have moved
+	levels []float64 // of the contenders
+	some   []float64 // of those of an ask
+}
+
+// energyRow is what a part of the year needs of one variant: its hours, and
+// those with each calendar on.
+type energyRow struct {
+	part, variant int
+	hours         float64
+	on            []float64
+}
+
+// compiledMachine is what is kept of a machine at its best estimate.
+type compiledMachine struct {
+	calendar int
+	modes    int
+	shares   []float64 // of modes, then idling, which sum to 1
+	swing    float64   // deviation of its power over those shares; 0 where chance has no part
+	weight   float64   // swing of all alike, as a part of that of all machines
+	count    float64
+	first    int // its first variable
+	power    bool
+	share    bool
+	counted  bool
+	step     Doubt
+	stated   []float64 // the shares of the modes as stated
+}
+
+// variable is a figure that chance's part of a demand follows.
+type variable struct{ machine, what int }
+
+// what a variable is: the power, the count, the shares of all machines at once,
+// or the share of a mode counted from 0.
+const (
+	isPower  = -1
+	isCount  = -2
+	isPowers = -3 // of all machines at once, relative
+	isAll    = -4
+)
+
+// place is a kind of window of a variant: how much of it each calendar is on.
+type place struct {
+	variant, mix int
+	share        []float64
+}
+
+// response is by how much a figure moves with the variables' moves: slope and
+// half the curvature.
+type response struct {
+	variable    int
+	slope, bend float64
+}
+
+// moves is what powers and counts, and what shares, do to a figure.
+type moves struct{ powers, shares []response }
+
+// node is a kind of window, so many of them, whose response to the variables is
+// worked out.
+type node struct {
+	unit           Unit
+	place          int
+	n, runs        float64 // windows and their runs
+	p, q           float64 // what chance adds to the mean at the best estimate
+	pMoves, qMoves moves
+	pSteps, qSteps [][2]float64 // by variable, while compiling
+}
+
+// contender is a kind of window, so many of them, that may hold the maximum of
+// an ask; months with as many windows share it. Its response lies between those
+// of the two nodes of its kind, with the fewest and the most draws, by the
+// logarithm of its own.
+type contender struct {
+	node
+	draws  float64
+	lo, hi int     // nodes
+	part   float64 // of the way from lo to hi
+	beyond float64 // of the expected demand over that of the expected powers
+	atBest float64
+}
+
+type compiledAsk struct {
+	Ask
+	peak       Peak
+	found      bool
+	soft       float64   // by how much competing maxima exceed the higher one
+	contenders []int     // indices of runners
+	joint      float64   // of the contenders at the best estimate
+	shape      []float64 // quantiles of the maximum less its mean, at even probabilities
+}
+
+// outOfReach is the share by which a kind of window may stay below the highest
+// at the best estimate and still be followed.
+const outOfReach = 0.15
+
+// compileGrid is the number of steps on which slopes are worked out; the best
+// estimate itself is worked out on the whole grid.
+const compileGrid = 512
+
+// Compile makes a model ready for parts whose energies and asks whose demands
+// will be wanted, in that order. There is a doubt for each machine; nil stands
+// for 10 % of power and of shares. The error says what does not fit.
+func (m *Model) Compile(parts []Part, asks []Ask, doubts []Doubt) (*Compiled, error) {
+	if doubts == nil {
+		doubts = slices.Repeat([]Doubt{{Power: 0.1, Share: 0.1}}, len(m.machines))
+	}
+	if len(doubts) != len(m.machines) {
+		return nil, fmt.Errorf("%d doubts for %d machines", len(doubts), len(m.machines))
+	}
+	for i, d := range doubts {
+		if !(d.Power >= 0 && d.Share >= 0 && d.Count >= 0) || !(d.Power+d.Share+d.Count < 10) {
+			return nil, fmt.Errorf("machine %q: doubt %+v is not between 0 and 10", m.machines[i].ID, d)
+		}
+	}
+	c := &Compiled{calendars: m.Year.Calendars, partCount: len(parts)}
+	variants := c.variantsOf(m)
+	for i, p := range parts {
+		c.addPart(m, i, p, variants)
+	}
+	c.machinesOf(m, doubts)
+	c.asks = make([]compiledAsk, len(asks))
+	for unit := range units { // a model holds the draws of one unit at a time
+		for k, a := range asks {
+			if a.Unit == unit {
+				c.asks[k] = c.ask(m, a, variants)
+			}
+		}
+	}
+	if err := c.respond(m); err != nil {
+		return nil, err
+	}
+	c.scratch()
+	return c, nil
+}
+
+// Clone gives a copy that another goroutine may use.
+func (c *Compiled) Clone() *Compiled {
+	d := *c
+	d.scratch()
+	return &d
+}
+
+func (c *Compiled) scratch() {
+	most := 0
+	for _, a := range c.asks {
+		most = max(most, len(a.contenders))
+	}
+	c.steps = make([]Power, c.variants*c.calendars)
+	c.moves, c.powers = make([]float64, len(c.variables)), make([]float64, len(c.variables))
+	c.bent = make([]Power, len(c.nodes))
+	c.means, c.levels, c.some = make([]Power, len(c.places)), make([]float64, len(c.runners)), make([]float64, most)
+}
+
+// variantsOf lists the models of months: the index of each month's, and the
+// weights of each.
+func (c *Compiled) variantsOf(m *Model) [12]int {
+	var of [12]int
+	ones := slices.Repeat([]float64{1}, len(m.machines))
+	if m.months == nil {
+		c.variants, c.weights = 1, [][]float64{ones}
+		return of
+	}
+	var models []*Model
+	for month, child := range m.months {
+		k := slices.Index(models, child)
+		if k < 0 {
+			k = len(models)
+			models = append(models, child)
+			weights := slices.Clone(ones)
+			for i := range m.machines {
+				if m.machines[i].seasonal() {
+					weights[i] = m.machines[i].Months[month]
+				}
+			}
+			c.weights = append(c.weights, weights)
+		}
+		of[month] = k
+	}
+	c.variants = len(models)
+	return of
+}
+
+func (c *Compiled) addPart(m *Model, part int, p Part, variants [12]int) {
+	m.each(p.Month, func(_ *Model, month time.Month) {
+		variant := 0
+		if month > 0 && month <= 12 {
+			variant = variants[month-1]
+		}
+		k := slices.IndexFunc(c.parts, func(r energyRow) bool { return r.part == part && r.variant == variant })
+		if k < 0 {
+			k = len(c.parts)
+			c.parts = append(c.parts, energyRow{part: part, variant: variant, on: make([]float64, c.calendars)})
+		}
+		row := &c.parts[k]
+		m.Year.each(month, p.Slots, func(o *openTime) {
+			row.hours += o.minutes / 60
+			for i, on := range o.on {
+				row.on[i] += on / 60
+			}
+		})
+	})
+}
+
+// machinesOf keeps the best estimate and lists the variables.
+func (c *Compiled) machinesOf(m *Model, doubts []Doubt) {
+	for i := range m.machines {
+		a := &m.machines[i]
+		// The slopes are taken over one and a half standard deviations, so
+		// that they hold to two and more.
+		k := compiledMachine{calendar: a.Calendar, modes: len(a.Modes), count: a.Count, first: len(c.variables), step: doubts[i]}
+		k.step.Power, k.step.Share, k.step.Count = 1.5*k.step.Power, 1.5*k.step.Share, 1.5*k.step.Count
+		k.shares = make([]float64, len(a.Modes)+1)
+		rest := 1.0
+		for j, mode := range a.Modes {
+			k.stated = append(k.stated, mode.Share)
+			k.shares[j] = mode.Share
+			rest -= mode.Share
+		}
+		k.shares[len(a.Modes)] = max(rest, 0)
+		if k.swing = swing(a, k.shares); k.swing > 0 && a.Count > 0 {
+			k.power, k.share, k.counted = k.step.Power > 0, k.step.Share > 0, k.step.Count > 0
+			if k.power {
+				c.variables = append(c.variables, variable{i, isPower})
+			}
+			if k.counted {
+				c.variables = append(c.variables, variable{i, isCount})
+			}
+			if k.share {
+				for j := range a.Modes {
+					c.variables = append(c.variables, variable{i, j})
+				}
+			}
+		}
+		c.machines = append(c.machines, k)
+	}
+	c.weigh()
+	if len(c.variables) > 0 {
+		c.variables = append(c.variables, variable{-1, isPowers}, variable{-1, isAll})
+	}
+}
+
+// weigh gives each machine that chance decides its part in what they have in
+// common, by its swing and the root of its count.
+func (c *Compiled) weigh() {
+	sum := 0.0
+	for i := range c.machines {
+		k := &c.machines[i]
+		k.weight = k.swing * math.Sqrt(k.count)
+		sum += k.weight
+	}
+	for i := range c.machines {
+		if sum > 0 {
+			c.machines[i].weight /= sum
+		}
+	}
+}
+
+// swing is the standard deviation of a machine's power over shares of modes and
+// idling; of its reactive power where only that changes.
+func swing(a *Machine, shares []float64) float64 {
+	var mean, square Power
+	at := func(share float64, p Power) {
+		mean = mean.plus(share, p)
+		square = square.plus(share, Power{p.P * p.P, p.Q * p.Q})
+	}
+	for j := range a.Modes {
+		at(shares[j], a.Modes[j].Power)
+	}
+	at(shares[len(a.Modes)], a.Idle)
+	p := float64(square.P - mean.P*mean.P)
+	q := float64(square.Q - mean.Q*mean.Q)
+	if p > 1e-12*float64(square.P) {
+		return math.Sqrt(p)
+	}
+	if q > 1e-12*float64(square.Q) {
+		return math.Sqrt(q)
+	}
+	return 0
+}
+
+// ask finds the kinds of window that may hold a maximum.
+func (c *Compiled) ask(m *Model, a Ask, variants [12]int) compiledAsk {
+	out := compiledAsk{Ask: a}
+	out.peak, out.found = m.Demand(a.Month, a.Slots, a.Unit)
+	if out.found {
+		out.soft = out.peak.Deviation * math.Sqrt(6) / math.Pi
+		out.shape = shapeOf(m.climbs(a.Month, a.Slots, a.Unit), out.peak)
+		c.contend(m, &out, variants)
+	}
+	return out
+}
+
+func (c *Compiled) contend(m *Model, a *compiledAsk, variants [12]int) {
+	highest := math.Inf(-1)
+	var all []contender
+	m.each(a.Month, func(child *Model, month time.Month) {
+		variant := 0
+		if month > 0 && month <= 12 {
+			variant = variants[month-1]
+		}
+		var list []contender
+		var mixes []int
+		for _, s := range child.Year.windows.spells {
+			if month != 0 && s.month != month || !a.Slots.Has(s.slot) {
+				continue
+			}
+			k := slices.Index(mixes, s.mix)
+			if k < 0 {
+				k = len(list)
+				list, mixes = append(list, contender{}), append(mixes, s.mix)
+			}
+			list[k].n += s.n
+			list[k].runs += s.runs
+		}
+		for k := range list {
+			x := &list[k]
+			x.unit = a.Unit
+			x.atBest, x.p, x.q = child.alone(mixes[k], x.n, x.runs, a.Unit)
+			x.draws = child.drawsOf(mixes[k], x.n, x.runs, a.Unit)
+			highest = max(highest, x.atBest)
+			x.place = c.placeOf(child.Year, variant, mixes[k])
+			all = append(all, *x)
+		}
+	})
+	near := max(outOfReach*math.Abs(highest), 6*a.soft)
+	for _, x := range all {
+		if x.atBest >= highest-near {
+			a.contenders = append(a.contenders, c.runnerOf(x))
+		}
+	}
+}
+
+func (c *Compiled) runnerOf(x contender) int {
+	k := slices.IndexFunc(c.runners, func(r contender) bool {
+		return r.unit == x.unit && r.place == x.place && r.n == x.n && r.runs == x.runs
+	})
+	if k < 0 {
+		k = len(c.runners)
+		c.runners = append(c.runners, x)
+	}
+	return k
+}
+
+func (c *Compiled) placeOf(y *Year, variant, mix int) int {
+	k := slices.IndexFunc(c.places, func(p place) bool { return p.variant == variant && p.mix == mix })
+	if k >= 0 {
+		return k
+	}
+	p := place{variant: variant, mix: mix, share: make([]float64, c.calendars)}
+	for _, part := range y.windows.mixes[mix] {
+		for i := range p.share {
+			if part.on.Has(i) {
+				p.share[i] += part.share
+			}
+		}
+	}
+	c.places = append(c.places, p)
+	return len(c.places) - 1
+}
+
+// drawsOf is the number of independent windows of a mix.
+func (m *Model) drawsOf(mix int, n, runs float64, unit Unit) float64 {
+	return min(n, max(n*m.prepare(unit)[mix].pace, runs))
+}
+
+// alone gives the expected maximum over the windows of one mix, and by how much
+// active and reactive power then exceed their means.
+func (m *Model) alone(mix int, n, runs float64, unit Unit) (highest, p, q float64) {
+	l := &m.prepare(unit)[mix]
+	c := &m.chance
+	if c.drawn != unit {
+		m.draws(unit) // another unit has been worked out since
+	}
+	draws := m.drawsOf(mix, n, runs, unit)
+	d := &m.chance.draws[l.draw]
+	before := 1.0
+	for i := range l.rungs {
+		r := &l.rungs[i]
+		now := 0.0
+		if log := draws * r.below; log >= unlikely {
+			now = math.Exp(log)
+		}
+		w := before - now
+		highest += w * r.at
+		p += w * (d.at(r.step, c.step) - d.mean)
+		if unit == Apparent {
+			q += w * (d.spread.g[r.step]/d.spread.f[r.step] - d.linked)
+		}
+		if before = now; now == 0 {
+			break
+		}
+	}
+	if unit == Reactive {
+		return highest, 0, p
+	}
+	return highest, p, q
+}
