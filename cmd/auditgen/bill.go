@@ -1,9 +1,12 @@
 package main
 
 import (
+	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/shopspring/decimal"
@@ -15,7 +18,7 @@ import (
 )
 
 func billCommand() *cobra.Command {
-	var asJSON, billed bool
+	var asJSON, asCSV, billed bool
 	var month string
 	c := &cobra.Command{
 		Use:   "bill SITE",
@@ -39,6 +42,10 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 				return err
 			}
 			switch {
+			case asJSON && asCSV:
+				return &usageError{errors.New("--json and --csv are two forms of one output; choose one")}
+			case asCSV:
+				return billCSV(c.OutOrStdout(), a, bills, f)
 			case asJSON:
 				return billJSON(c.OutOrStdout(), a, bills, f)
 			case month != "":
@@ -48,6 +55,7 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON, amounts as decimal strings")
+	c.Flags().BoolVar(&asCSV, "csv", false, "print the lines as CSV")
 	c.Flags().BoolVar(&billed, "billed", false, "the supplier's bills of bills.yaml, rebuilt and compared")
 	c.Flags().StringVar(&month, "month", "", "one month in full, such as 2031-07")
 	return c
@@ -104,6 +112,19 @@ func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) e
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(out)
+}
+
+// billCSV prints a row for each line of each bill.
+func billCSV(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) error {
+	places := a.Record.Tariff.File.Currency.Value.Places
+	out := csv.NewWriter(w)
+	rows := [][]string{{"from", "to", "line", "label", "quantity", "unit", "price", "amount_" + strings.ToLower(a.Currency), "at"}}
+	for _, b := range bills {
+		for _, l := range b.Lines {
+			rows = append(rows, []string{b.Period.From.String(), b.Period.To.AddDays(-1).String(), l.Key(), l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
+		}
+	}
+	return out.WriteAll(rows)
 }
 
 // line gives file and line of a position.
