@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -40,10 +41,21 @@ func doubts(w io.Writer, a *assess.Assessment, f place) {
 		fmt.Fprintln(w, "No reading contradicts itself or another.")
 		return
 	}
-	fmt.Fprintf(w, "%s:\n", count(len(a.Doubts), "doubt", "doubts"))
+	order := ""
+	if len(a.Doubts) > 1 {
+		order = ", in the order in which to take them up"
+	}
+	fmt.Fprintf(w, "%s%s:\n", count(len(a.Doubts), "doubt", "doubts"), order)
 	for _, d := range a.Doubts {
 		fmt.Fprintf(w, "\n%s: %s\n", f.shown(d.Pos), d.ID)
-		fmt.Fprintf(w, "  seen    %s\n  likely  %s\n  do      %s\n", d.What, d.Cause, d.Retake)
+		if d.Safety {
+			fmt.Fprintln(w, "  danger  someone may come to harm: see to this before anything else")
+		}
+		fmt.Fprintf(w, "  seen    %s\n", d.What)
+		if len(d.Also) > 0 {
+			fmt.Fprintf(w, "  also    %s\n", strings.Join(d.Also, ", "))
+		}
+		fmt.Fprintf(w, "  likely  %s\n  do      %s\n", d.Cause, d.Retake)
 	}
 	for _, u := range a.Unassessed {
 		fmt.Fprintf(w, "\nnot assessed: %s\n  why      %s\n  measure  %s\n", u.Title, u.Why, u.Measure)

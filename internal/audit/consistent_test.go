@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"auditgen/internal/plant"
+	"auditgen/internal/site"
 	"auditgen/internal/working"
 )
 
@@ -62,31 +63,55 @@ func pfText(m *meter, pf float64) string {
 	return fmt.Sprintf("%.2f", max(-1, min(1, pf+m.within(0.01))))
 }
 
-func (m *meter) phase(name string, s plant.Shown) {
-	m.line("      %s: {voltage: %s V, current: %s A, power: %s kW, reactive: %s kvar, apparent: %s kVA, pf: %s}", name,
-		m.show(s.V, 0.005, 1), m.show(s.I, 0.01, 1), m.show(s.P/1e3, 0.015, 2), m.show(s.Q/1e3, 0.015, 2), m.show(s.S/1e3, 0.015, 2), pfText(m, s.PF))
+// phase shows a phase behind a current transformer of ratio k: 1 for none.
+func (m *meter) phase(name string, s plant.Shown, k float64, more string) {
+	decimals := 0
+	if k > 1 {
+		decimals = 1
+	}
+	m.line("      %s: {voltage: %s V, current: %s A, power: %s kW, reactive: %s kvar, apparent: %s kVA, pf: %s%s}", name,
+		m.show(s.V, 0.005, 1), m.show(s.I/k, 0.01, 1+decimals), m.show(s.P/k/1e3, 0.015, 2+decimals), m.show(s.Q/k/1e3, 0.015, 2+decimals), m.show(s.S/k/1e3, 0.015, 2+decimals), pfText(m, s.PF), more)
 }
 
 var letters = []string{"A", "B", "C"}
 
-// three shows a three-phase place: phases, lines, total and distortion.
+// three shows a three-phase place: phases, neutral, lines, total, angles,
+// sequence and distortion; large currents now and then behind transformers.
 func (m *meter) three(id, at string, t plant.Terminal) {
-	m.line("  - id: %s\n    at: %s\n    wiring: 3P4W\n    phases:", id, at)
+	m.line("  - id: %s\n    at: %s\n    wiring: 3P4W", id, at)
+	k := 1.0
+	if min(t.Phase(0).I, t.Phase(1).I, t.Phase(2).I) > 15 && m.rng.IntN(2) == 0 {
+		k = 10
+		m.line("    ratios: {ct: 50/5, set: no}")
+	}
+	m.line("    phases:")
 	var sum plant.Shown
 	for i, name := range letters {
 		s := m.turned(t, i)
-		m.phase(name, s)
+		more := fmt.Sprintf(", voltage-angle: %.1f °", cmplx.Phase(t.V[i][1])*180/math.Pi+m.within(0.5))
+		if m.rng.IntN(2) == 0 {
+			more += fmt.Sprintf(", angle: %.1f °", math.Atan2(s.Q, s.P)*180/math.Pi)
+		}
+		m.phase(name, s, k, more)
 		sum.P, sum.Q, sum.S = sum.P+s.P, sum.Q+s.Q, sum.S+s.S
 	}
+	m.line("      N: {current: %s A}", m.show(t.Neutral()/k, 0.01, 2))
 	m.line("    lines: {AB: {voltage: %s V}, BC: {voltage: %s V}, CA: {voltage: %s V}}", m.show(t.Line(0), 0.005, 1), m.show(t.Line(1), 0.005, 1), m.show(t.Line(2), 0.005, 1))
-	m.line("    total: {power: %s kW, reactive: %s kvar, apparent: %s kVA, pf: %s}", m.show(sum.P/1e3, 0.015, 2), m.show(sum.Q/1e3, 0.015, 2), m.show(sum.S/1e3, 0.015, 2), pfText(m, sum.P/sum.S))
-	m.line("    frequency: %s Hz", m.show(50, 0.001, 2))
+	m.line("    total: {power: %s kW, reactive: %s kvar, apparent: %s kVA, pf: %s}", m.show(sum.P/k/1e3, 0.015, 3), m.show(sum.Q/k/1e3, 0.015, 3), m.show(sum.S/k/1e3, 0.015, 3), pfText(m, sum.P/sum.S))
+	m.line("    sequence: ABC\n    frequency: %s Hz", m.show(50, 0.001, 2))
 	m.line("    harmonics:\n      current: {phase: A, %s}\n      voltage: {phase: A, %s}", m.spectrum(t.I[0]), m.spectrum(t.V[0]))
+}
+
+// wattmeters shows a load without neutral current by two wattmeters.
+func (m *meter) wattmeters(id, at string, t plant.Terminal) {
+	m.line("  - id: %s\n    at: %s\n    wiring: 3P3W", id, at)
+	m.line("    phases: {A: {current: %s A}, B: {current: %s A}, C: {current: %s A}}", m.show(t.Phase(0).I, 0.01, 1), m.show(t.Phase(1).I, 0.01, 1), m.show(t.Phase(2).I, 0.01, 1))
+	m.line("    lines: {AB: {voltage: %s V, power: %s kW}, CB: {voltage: %s V, power: %s kW}, CA: {voltage: %s V}}", m.show(t.Line(0), 0.005, 1), m.show(t.Wattmeter(0, 1)/1e3, 0.015, 2), m.show(t.Line(1), 0.005, 1), m.show(t.Wattmeter(2, 1)/1e3, 0.015, 2), m.show(t.Line(2), 0.005, 1))
 }
 
 func (m *meter) single(id, at string, phase int, t plant.Terminal) {
 	m.line("  - id: %s\n    at: %s\n    wiring: 1P2W\n    phases:", id, at)
-	m.phase(letters[phase], m.turned(t, phase))
+	m.phase(letters[phase], m.turned(t, phase), 1, "")
 }
 
 func (m *meter) spectrum(w plant.Wave) string {
@@ -114,7 +139,7 @@ func plants(rng *rand.Rand) (p plant.Plant, on []string) {
 		board := fmt.Sprintf("DB%d", b+1)
 		p.Boards = append(p.Boards, plant.Board{ID: board, Feeder: complex(between(0.005, 0.025), between(0.002, 0.008))})
 		for k := range 1 + rng.IntN(5) {
-			l := plant.Load{ID: fmt.Sprintf("%s-%d", board, k+1), Board: board, Phases: []int{0, 1, 2}, Power: between(1500, 12000), PF: between(0.55, 1)}
+			l := plant.Load{ID: fmt.Sprintf("%s-%d", board, k+1), Board: board, Phases: []int{0, 1, 2}, Power: between(1500, 12000), PF: between(0.35, 1)}
 			if rng.IntN(2) == 0 {
 				l.Phases, l.Power = []int{rng.IntN(3)}, between(400, 2500)
 			}
@@ -127,9 +152,9 @@ func plants(rng *rand.Rand) (p plant.Plant, on []string) {
 	return p, on
 }
 
-// shown is the site of a plant: the incomer, the boards that have current in
+// siteOf is the site of a plant: the incomer, the boards that have current in
 // every phase, and each load.
-func shown(m *meter, p plant.Plant, on []string) small {
+func siteOf(m *meter, p plant.Plant, on []string) small {
 	s := p.Solve(on...)
 	m.three("R1", "incomer", s.Incomer)
 	points := []string{"incomer: {name: Incomer}"}
@@ -138,7 +163,9 @@ func shown(m *meter, p plant.Plant, on []string) small {
 		m.three("R-"+b.ID, b.ID, s.Boards[b.ID])
 	}
 	for _, l := range p.Loads {
-		if len(l.Phases) == 3 {
+		if len(l.Phases) == 3 && l.Spectrum == nil && m.rng.IntN(3) == 0 {
+			m.wattmeters("R-"+l.ID, l.ID, s.Loads[l.ID])
+		} else if len(l.Phases) == 3 {
 			m.three("R-"+l.ID, l.ID, s.Loads[l.ID])
 		} else {
 			m.single("R-"+l.ID, l.ID, l.Phases[0], s.Loads[l.ID])
@@ -177,7 +204,7 @@ func TestConsistentReadingsRaiseNoDoubt(t *testing.T) {
 			continue
 		}
 		n++
-		s := shown(newMeter(rng, n%3 == 0), p, on)
+		s := siteOf(newMeter(rng, n%3 == 0), p, on)
 		rec := s.record(t)
 		sheet := &working.Sheet{}
 		rs := readings(rec, sheet)
@@ -202,7 +229,7 @@ func TestConsistentSitesRaiseNoDoubt(t *testing.T) {
 			continue
 		}
 		n++
-		s := shown(newMeter(rng, n%2 == 0), p, on)
+		s := siteOf(newMeter(rng, n%2 == 0), p, on)
 		var loads []string
 		for _, l := range p.Loads {
 			duty := 20 + 10*rng.IntN(8)
@@ -213,4 +240,52 @@ func TestConsistentSitesRaiseNoDoubt(t *testing.T) {
 			t.Errorf("site %d: %s: %s", n, d.ID, d.What)
 		}
 	}
+}
+
+// BenchmarkDoubts holds ten thousand readings of consistent plants against
+// themselves and each other.
+func BenchmarkDoubts(b *testing.B) {
+	rng := rand.New(rand.NewPCG(2031, 7))
+	rec := &site.Record{}
+	for n := 0; len(rec.Readings) < 10_000; {
+		p, on := plants(rng)
+		if !everyPhaseCarries(p) {
+			continue
+		}
+		n++
+		m := newMeter(rng, false)
+		one := siteOf(m, p, on).record(b)
+		if n == 1 {
+			*rec = *one
+			rec.Readings, rec.Site.Points, rec.Loads = nil, nil, nil
+		}
+		// Each plant becomes a branch of one site: its own points and readings.
+		prefix := fmt.Sprintf("P%d-", n)
+		for _, e := range one.Site.Points {
+			if e.Value.From.IsSet() {
+				e.Value.From.Value = prefix + e.Value.From.Value
+			}
+			e.Key = prefix + e.Key
+			rec.Site.Points = append(rec.Site.Points, e)
+		}
+		for _, r := range one.Readings {
+			r.ID.Value, r.At.Value = prefix+r.ID.Value, prefix+r.At.Value
+			rec.Readings = append(rec.Readings, r)
+		}
+	}
+	rec.Readings = rec.Readings[:10_000]
+	sheet := &working.Sheet{}
+	rs := readings(rec, sheet)
+	b.ReportAllocs()
+	for b.Loop() {
+		for i := range rs {
+			rs[i].spoilt = false
+		}
+		ds := doubts(rec, rs)
+		_, apart := tree(rec, &working.Sheet{}, rs)
+		if n := len(ds) + len(apart); n > 0 {
+			b.Fatalf("%d false alarms: %+v", n, append(ds, apart...)[0])
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N), "ms/10000-readings")
 }

@@ -35,17 +35,34 @@ func (p *phasePass) wave(kind string, s site.Spectrum) Wave {
 func (p *phasePass) thd(w *Wave, id string, s site.Spectrum) {
 	label := p.label("distortion of the "+w.Kind, w.Phase)
 	switch {
-	case !s.THD.IsSet() && len(w.Orders) > 0:
-		w.THD = ratioOf(power.THDF.Apply(p.sheet, id+"thd", label, "", nums[quantity.Ratio](shares(w.Orders))))
-		p.sheet.Note(w.THD.Step, "from the orders that were read: a lower bound")
+	case s.OfRMS.IsSet():
+		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", label+", of rms", float64(s.OfRMS.Value.Value), "", s.OfRMS.Text, s.OfRMS.Pos)
 	case s.THD.IsSet() && s.THD.Value.Base == quantity.OfRMS:
 		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", label+", of rms", float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
-		w.THD = ratioOf(power.THDOfFundamentalF.Apply(p.sheet, id+"thd", label, "", num[quantity.Ratio](w.THDOfRMS)))
-	case s.THD.IsSet():
-		w.THD = measured(p.sheet, id+"thd", label, float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
 	}
+	switch {
+	case s.THD.IsSet() && s.THD.Value.Base == quantity.OfFundamental:
+		w.THD = measured(p.sheet, id+"thd", label, float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
+	case w.THDOfRMS.Known():
+		w.THD = ratioOf(power.THDOfFundamentalF.Apply(p.sheet, id+"thd", label, "", num[quantity.Ratio](w.THDOfRMS)))
+	case len(w.Orders) > 0:
+		w.THD = ratioOf(power.THDF.Apply(p.sheet, id+"thd", label, "", nums[quantity.Ratio](shares(w.Orders))))
+		p.sheet.Note(w.THD.Step, "from the orders that were read: a lower bound")
+	}
+	p.left(w, id, s, label)
 	if w.THD.Known() && !w.THDOfRMS.Known() {
 		w.THDOfRMS = ratioOf(power.THDOfRMSF.Apply(p.sheet, id+"thd-of-rms", label+", of rms", "", num[quantity.Ratio](w.THD)))
+	}
+}
+
+// left is what the orders that were read do not explain of the total.
+func (p *phasePass) left(w *Wave, id string, s site.Spectrum, label string) {
+	if !s.THD.IsSet() && !s.OfRMS.IsSet() || len(w.Orders) == 0 {
+		return
+	}
+	orders := power.THDF.Apply(p.sheet, id+"orders", label+", of the orders read", "", nums[quantity.Ratio](shares(w.Orders)))
+	if float64(orders.V) < w.THD.V {
+		w.Left = ratioOf(power.ResidualF.Apply(p.sheet, id+"left", label+", of orders not read", "", num[quantity.Ratio](w.THD), orders))
 	}
 }
 

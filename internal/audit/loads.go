@@ -250,7 +250,7 @@ var plateLoading = quantity.Estimate[quantity.Ratio]{Low: 0.60, Likely: 0.75, Hi
 func (p *loadPass) fromPlate(l site.Load, id string, out *Load) (modelMode, working.Num[quantity.Watts]) {
 	n := l.Nameplate
 	out.Basis, out.BasisText = working.Assumed, "plate"
-	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: "rating of " + inSentence(l.Name.Value), Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, n.Rated.Value.Value)
+	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: "rating of " + inSentence(l.Name.Value), Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, quantity.Watts(n.Rated.Value.Value))
 	loading, pos, reason, isDefault := plateLoading, l.Pos, "no loading was stated; 60 to 90 % is common for motors (common practice, no source)", true
 	if n.Loading.IsSet() {
 		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(l.Because), false

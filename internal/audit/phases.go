@@ -18,13 +18,6 @@ func typed[Q quantity.Quantity](s *working.Sheet, id, label string, a source.At[
 	return measured(s, id, label, float64(a.Value.Value), quantity.KindOf[Q]().Base(), a.Text, a.Pos)
 }
 
-func typedPF(s *working.Sheet, id, label string, a source.At[quantity.PowerFactor]) Value {
-	if !a.IsSet() {
-		return Value{}
-	}
-	return measured(s, id, label, float64(a.Value.Value), "", a.Text, a.Pos)
-}
-
 func num[Q ~float64](v Value) working.Num[Q] { return working.Num[Q]{V: Q(v.V), Step: v.Step} }
 
 // derived makes a value of a formula's result. A formula that its arguments
@@ -58,12 +51,17 @@ func readReading(rec *site.Record, s *working.Sheet, r site.Reading) Reading {
 	if r.Time.IsSet() {
 		out.Time = r.Time.Value.String()
 	}
+	if r.Wave != nil {
+		out.Notes = r.Wave.Notes
+	}
 	p := phasePass{sheet: s, reading: &out, prefix: "readings." + r.ID.Value + "."}
+	p.transformers(r.Ratios)
 	p.lines(r)
 	p.phases(r)
 	p.total(r)
 	out.Frequency = typed(s, p.prefix+"frequency", "frequency", r.Frequency)
 	p.unbalance()
+	p.sequences()
 	p.waves(r)
 	out.PowerError = powerError(out, r)
 	return out
@@ -76,22 +74,17 @@ func readReading(rec *site.Record, s *working.Sheet, r site.Reading) Reading {
 func powerError(r Reading, raw site.Reading) float64 {
 	a := r.Instrument.Limits()
 	worked := float64(a.Voltage.OfReading + a.Current.OfReading + 0.01)
-	if t := raw.Total.Power; t.IsSet() {
-		return band(a.Power, t) + angleError(r)
+	rows := rowsOf(raw, a)
+	if t := rows[len(rows)-1].power; t.ok {
+		return t.err + angleError(r)
 	}
 	shown, derived := 0.0, 0.0
-	for _, e := range raw.Phases {
-		if p := e.Value.Power; p.IsSet() {
-			shown += band(a.Power, p)
-		} else {
-			derived += worked * math.Abs(r.phase(e.Key).Power.V)
-		}
-	}
-	for _, l := range raw.Lines {
-		if p := l.Value.Power; p.IsSet() {
-			shown += band(a.Power, p)
-		} else if r.Wiring != site.ThreePhaseThreeWire {
-			derived += worked * math.Abs(r.phase(l.Key).Power.V)
+	for _, row := range rows[:len(rows)-1] {
+		switch {
+		case row.power.ok:
+			shown += row.power.err
+		case !row.line || r.Wiring != site.ThreePhaseThreeWire:
+			derived += worked * math.Abs(r.phase(row.name).Power.V)
 		}
 	}
 	if raw.Balanced.Value {
@@ -126,6 +119,7 @@ type phasePass struct {
 	sheet   *working.Sheet
 	reading *Reading
 	prefix  string
+	behind  *transformers // to be applied here; nil when there are none, or when the meter did it
 }
 
 func (p *phasePass) label(what, phase string) string {
@@ -139,13 +133,13 @@ func (p *phasePass) lines(r site.Reading) {
 	for _, l := range r.Lines {
 		i := site.LineIndex(l.Key)
 		id := p.prefix + l.Key + "."
-		p.reading.Lines[i] = typed(p.sheet, id+"voltage", "voltage "+l.Key+" of "+p.reading.ID, l.Value.Voltage)
+		p.reading.Lines[i] = p.voltsLL(id+"voltage", "voltage "+l.Key+" of "+p.reading.ID, l.Value.Voltage)
 		if r.Wiring.Value == site.ThreePhaseThreeWire {
-			p.reading.Wattmeters[i] = typed(p.sheet, id+"power", "wattmeter "+l.Key+" of "+p.reading.ID, l.Value.Power)
+			p.reading.Wattmeters[i] = p.watts(id+"power", "wattmeter "+l.Key+" of "+p.reading.ID, l.Value.Power)
 			continue
 		}
 		if ph := p.pair(l, id); ph.Current.Known() || ph.Power.Known() {
-			p.reading.Phases = append(p.reading.Phases, p.complete(ph, id, l.Value.PF.Value.Lead))
+			p.reading.Phases = append(p.reading.Phases, p.complete(ph, id, p.lead(l.Value.PF)))
 		}
 	}
 }
@@ -155,35 +149,37 @@ func (p *phasePass) pair(l source.Entry[site.LineSet], id string) Phase {
 	return Phase{
 		Name:     l.Key,
 		Voltage:  p.reading.Lines[site.LineIndex(l.Key)],
-		Current:  typed(p.sheet, id+"current", p.label("current", l.Key), l.Value.Current),
-		Power:    typed(p.sheet, id+"power", p.label("active power", l.Key), l.Value.Power),
-		Reactive: typed(p.sheet, id+"reactive", p.label("reactive power", l.Key), l.Value.Reactive),
-		Apparent: typed(p.sheet, id+"apparent", p.label("apparent power", l.Key), l.Value.Apparent),
-		PF:       typedPF(p.sheet, id+"pf", p.label("power factor", l.Key), l.Value.PF),
+		Current:  p.amperes(id+"current", p.label("current", l.Key), l.Value.Current),
+		Power:    p.watts(id+"power", p.label("active power", l.Key), l.Value.Power),
+		Reactive: p.vars(id+"reactive", p.label("reactive power", l.Key), l.Value.Reactive),
+		Apparent: p.voltAmperes(id+"apparent", p.label("apparent power", l.Key), l.Value.Apparent),
+		PF:       p.powerFactor(id+"pf", p.label("power factor", l.Key), l.Value.PF, l.Value.Power.IsSet()),
 	}
 }
 
 func (p *phasePass) phases(r site.Reading) {
 	for _, e := range r.Phases {
 		if site.PhaseIndex(e.Key) == site.Neutral {
-			p.reading.Neutral = typed(p.sheet, p.prefix+"N.current", "neutral current of "+p.reading.ID, e.Value.Current)
+			p.reading.Neutral = p.amperes(p.prefix+"N.current", "neutral current of "+p.reading.ID, e.Value.Current)
 			continue
 		}
 		id := p.prefix + e.Key + "."
-		p.reading.Phases = append(p.reading.Phases, p.complete(p.shown(e.Key, id, e.Value), id, e.Value.PF.Value.Lead))
+		p.reading.Phases = append(p.reading.Phases, p.complete(p.shown(e.Key, id, e.Value), id, p.lead(e.Value.PF)))
 	}
 }
 
 func (p *phasePass) shown(name, id string, x site.Phase) Phase {
 	return Phase{
 		Name:     name,
-		Voltage:  typed(p.sheet, id+"voltage", p.label("voltage", name), x.Voltage),
-		Current:  typed(p.sheet, id+"current", p.label("current", name), x.Current),
-		Power:    typed(p.sheet, id+"power", p.label("active power", name), x.Power),
-		Reactive: typed(p.sheet, id+"reactive", p.label("reactive power", name), x.Reactive),
-		Apparent: typed(p.sheet, id+"apparent", p.label("apparent power", name), x.Apparent),
-		PF:       typedPF(p.sheet, id+"pf", p.label("power factor", name), x.PF),
+		Voltage:  p.volts(id+"voltage", p.label("voltage", name), x.Voltage),
+		Current:  p.amperes(id+"current", p.label("current", name), x.Current),
+		Power:    p.watts(id+"power", p.label("active power", name), x.Power),
+		Reactive: p.vars(id+"reactive", p.label("reactive power", name), x.Reactive),
+		Apparent: p.voltAmperes(id+"apparent", p.label("apparent power", name), x.Apparent),
+		PF:       p.powerFactor(id+"pf", p.label("power factor", name), x.PF, x.Power.IsSet()),
 		Angle:    typed(p.sheet, id+"angle", p.label("angle", name), x.Angle),
+
+		VoltageAngle: typed(p.sheet, id+"voltage-angle", p.label("angle of the voltage", name), x.VoltageAngle),
 	}
 }
 

@@ -92,11 +92,23 @@ type Reading struct {
 	Frequency  Value
 	Waves      []Wave
 
+	Notes []string // what limits the worth of samples that it comes from
+
 	VoltageUnbalance Value // 1, largest deviation from the mean of the line voltages (NEMA MG 1)
 	NegativeSequence Value // 1, from three line voltages (IEC 61000-4-30)
 	CurrentUnbalance Value // 1
+	Components       Components
 	Doubts           []Doubt
 	PowerError       float64 // W, limit of error of the total power
+
+	spoilt bool // a doubt with a named cause makes its power useless
+}
+
+// Components are the symmetrical components of the phase voltages, where their
+// angles are known: V, and the shares of the positive sequence.
+type Components struct {
+	Zero, Positive, Negative Value // V
+	ZeroShare, NegativeShare Value // 1
 }
 
 // Phase is what is known of one phase, or of all together.
@@ -109,6 +121,8 @@ type Phase struct {
 	Apparent Value  // VA
 	PF       Value  // 1, negative when power flows back
 	Angle    Value  // °
+
+	VoltageAngle Value // °, against one reference for all phases
 }
 
 // Wave is the distortion read of one current or voltage.
@@ -119,6 +133,7 @@ type Wave struct {
 	THDOfRMS    Value // 1
 	TDD         Value // 1, of the maximum demand current; current at the incomer only
 	Fundamental Value // A or V
+	Left        Value // 1, of the fundamental: what the orders that were read do not explain
 	Orders      []Order
 	Pos         diag.Pos
 }
@@ -136,10 +151,12 @@ type Order struct {
 type Doubt struct {
 	ID      string // stable words, such as current-reversed
 	Reading string
+	Also    []string // further readings that the same mistake spoils
 	Phase   string
 	What    string // what does not agree, with the numbers
 	Cause   string // the likeliest cause
 	Retake  string // what to do about it
+	Safety  bool   // someone may come to harm: it comes before all others
 	Severe  bool   // the reading's power is not to be used for a year
 	Steps   []string
 	Pos     diag.Pos
@@ -151,9 +168,10 @@ type Node struct {
 	Depth          int
 	Reading        string // the reading of the whole point
 	Measured       Value  // W
-	Children       Value  // W, the sum of the points fed from it, where all were read
+	Children       Value  // W, the sum of the points fed from it, where all are known
 	Unexplained    Value  // W
 	Tolerance      Value  // W, what the instrument's accuracy explains
+	Switching      Value  // W, what may have switched between the readings, where that had to be asked
 	Agrees         bool
 }
 

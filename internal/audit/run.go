@@ -46,6 +46,7 @@ func Run(rec *site.Record) (*Result, error) {
 		return nil, err
 	}
 	r.demandDistortion()
+	r.settleDoubts()
 	return r, nil
 }
 

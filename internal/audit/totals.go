@@ -26,7 +26,7 @@ func (p *phasePass) total(r site.Reading) {
 	default:
 		p.sums(&t, id)
 	}
-	p.reading.Total = p.completeTotal(t, id, r.Total.PF.Value.Lead)
+	p.reading.Total = p.completeTotal(t, id, p.lead(r.Total.PF))
 }
 
 // completeTotal completes a total. Where several conductors carry current, the

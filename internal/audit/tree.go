@@ -18,7 +18,17 @@ var unexplainedF = working.Def2("unexplained power", "P_x = P - P_c", "balance o
 // tree walks the points from the incomer down and holds each against the sum
 // of those fed from it.
 func tree(rec *site.Record, s *working.Sheet, rs []Reading) ([]Node, []Doubt) {
-	t := &treePass{rec: rec, sheet: s, readings: rs}
+	t := &treePass{rec: rec, sheet: s, readings: rs, at: map[string]int{}, children: map[string][]string{}, own: feeders(rec, rs), points: pointsOf(rec)}
+	for i, r := range rs {
+		if _, taken := t.at[r.At]; !taken && r.Total.Power.Known() {
+			t.at[r.At] = i
+		}
+	}
+	for _, p := range rec.Site.Points {
+		if p.Value.From.IsSet() {
+			t.children[p.Value.From.Value] = append(t.children[p.Value.From.Value], p.Key)
+		}
+	}
 	for _, p := range rec.Site.Points {
 		if !p.Value.From.IsSet() {
 			t.visit(p.Key, 0)
@@ -31,6 +41,10 @@ type treePass struct {
 	rec      *site.Record
 	sheet    *working.Sheet
 	readings []Reading
+	at       map[string]int      // the reading of each place that shows a power
+	children map[string][]string // points by the point that feeds them
+	own      map[string]bool     // points that feed circuits of their own
+	points   map[string]site.Point
 	nodes    []Node
 	doubts   []Doubt
 }
@@ -38,83 +52,146 @@ type treePass struct {
 // whole finds the reading of a whole point: taken at the point itself, not at
 // one of its ways.
 func (t *treePass) whole(point string) *Reading {
-	i := slices.IndexFunc(t.readings, func(r Reading) bool { return r.At == point && r.Total.Power.Known() })
-	if i < 0 {
-		return nil
+	if i, ok := t.at[point]; ok {
+		return &t.readings[i]
 	}
-	return &t.readings[i]
+	return nil
 }
 
-func (t *treePass) visit(id string, depth int) {
-	p, _ := t.rec.Site.Points.Get(id)
+// taken is what a point takes: measured, or the sum of what it feeds.
+type taken struct {
+	power   Value
+	err     float64 // W, limit of error
+	spoilt  bool    // a reading in it is spoilt by a mistake that has its name already
+	oneTime bool    // all of it was read at one time
+	time    string  // that time
+}
+
+func (t *treePass) visit(id string, depth int) taken {
+	p := t.points[id]
 	n := Node{ID: id, Name: p.Name.Value, From: p.From.Value, Depth: depth, Agrees: true}
+	own := taken{}
 	if r := t.whole(id); r != nil {
 		n.Reading, n.Measured = r.ID, r.Total.Power
+		own = taken{power: r.Total.Power, err: r.PowerError, spoilt: r.spoilt, oneTime: r.Time != "", time: r.Time}
 	}
 	at := len(t.nodes)
 	t.nodes = append(t.nodes, n)
 	var fed []Value
+	sum := taken{oneTime: true}
 	all := true
-	tolerance := t.error(n.Reading)
-	for _, child := range t.rec.Site.Points {
-		if child.Value.From.Value != id {
+	for i, child := range t.children[id] {
+		c := t.visit(child, depth+1)
+		if !c.power.Known() {
+			all = false
 			continue
 		}
-		if r := t.whole(child.Key); r != nil {
-			fed = append(fed, r.Total.Power)
-			tolerance += t.error(r.ID)
-		} else {
-			all = false
-		}
-		t.visit(child.Key, depth+1)
+		fed = append(fed, c.power)
+		sum.err, sum.spoilt = sum.err+c.err, sum.spoilt || c.spoilt
+		sum.oneTime = sum.oneTime && c.oneTime && (i == 0 || c.time == sum.time)
+		sum.time = c.time
 	}
-	if len(fed) == 0 || !all || !n.Measured.Known() {
-		return
+	if len(fed) == 0 || !all {
+		return own
 	}
-	t.balance(at, fed, tolerance)
+	if own.power.Known() {
+		t.balance(at, fed, own, sum)
+		return own
+	}
+	if t.own[id] {
+		return own
+	}
+	sum.power = t.sum(at, fed)
+	t.nodes[at].Children = sum.power
+	return sum
 }
 
-// error is the limit of error of a reading's total power, in W.
-func (t *treePass) error(id string) float64 {
-	for _, r := range t.readings {
-		if r.ID == id {
-			return r.PowerError
+func (t *treePass) sum(at int, fed []Value) Value {
+	n := &t.nodes[at]
+	return derived(power.ActiveTotalF.Apply(t.sheet, "tree."+n.ID+".children", "sum of the points fed from "+n.Name, "W", nums[quantity.Watts](fed)))
+}
+
+// switching is the power of the machines below a point that may have been on at
+// one reading and off at another: those that do not run all the time. W.
+func (t *treePass) switching(point string) float64 {
+	sum := 0.0
+	for _, l := range t.rec.Loads {
+		at, _ := t.rec.Site.PointOf(l.At.Value)
+		if l.Runs.Duty.IsSet() && l.Runs.Duty.Value.Low < 1 || len(l.States) > 0 {
+			if t.below(at, point) {
+				sum += t.running(l)
+			}
 		}
+	}
+	return sum
+}
+
+func (t *treePass) below(at, point string) bool {
+	for at != "" {
+		if at == point {
+			return true
+		}
+		at = t.points[at].From.Value
+	}
+	return false
+}
+
+// running is a load's power while it runs, as high as it may be.
+func (t *treePass) running(l site.Load) float64 {
+	count := 1.0
+	if l.Runs.Count.IsSet() {
+		count = l.Runs.Count.Value.High
+	}
+	most := math.Max(t.read(l.Reading.Value), float64(l.Power.Value.High))
+	if l.Nameplate != nil {
+		eta := 1.0
+		if e := l.Nameplate.Efficiency; e.IsSet() {
+			eta = float64(e.Value.Value)
+		}
+		most = math.Max(most, float64(l.Nameplate.Rated.Value.Value)/eta)
+	}
+	for _, s := range l.States {
+		most = math.Max(most, math.Max(t.read(s.Value.Reading.Value), float64(s.Value.Power.Value.High)))
+	}
+	return most * count
+}
+
+func (t *treePass) read(id string) float64 {
+	if i := slices.IndexFunc(t.readings, func(r Reading) bool { return r.ID == id }); i >= 0 {
+		return math.Abs(t.readings[i].Total.Power.V)
 	}
 	return 0
 }
 
-// feedsMore tells whether a point feeds circuits of its own beside the points
-// below it; then those need not make up the whole.
-func (t *treePass) feedsMore(point string) bool {
-	for _, r := range t.readings {
-		if r.Point == point && r.At != point {
-			return true
-		}
-	}
-	return slices.ContainsFunc(t.rec.Loads, func(l site.Load) bool {
-		at, _ := t.rec.Site.PointOf(l.At.Value)
-		return at == point
-	})
-}
-
-func (t *treePass) balance(at int, fed []Value, tolerance float64) {
+func (t *treePass) balance(at int, fed []Value, own, sum taken) {
 	n := &t.nodes[at]
 	id := "tree." + n.ID + "."
-	sum := power.ActiveTotalF.Apply(t.sheet, id+"children", "sum of the points fed from "+n.Name, "W", nums[quantity.Watts](fed))
-	n.Children = derived(sum)
-	n.Unexplained = derived(unexplainedF.Apply(t.sheet, id+"unexplained", "unexplained power at "+n.Name, "W", num[quantity.Watts](n.Measured), sum))
+	tolerance := own.err + sum.err
+	n.Children = t.sum(at, fed)
+	n.Unexplained = derived(unexplainedF.Apply(t.sheet, id+"unexplained", "unexplained power at "+n.Name, "W", num[quantity.Watts](n.Measured), num[quantity.Watts](n.Children)))
 	n.Tolerance = Value{V: tolerance, Unit: "W", Step: t.sheet.Put(working.Step{
 		ID: id + "tolerance", Label: "difference that the instrument's accuracy explains at " + n.Name, Kind: working.Assumed, Value: tolerance, Unit: "W",
 		Reason: "limits of error of the readings added up, with an angle error that grows as tan φ",
 	}), Kind: working.Assumed}
-	n.Agrees = math.Abs(n.Unexplained.V) <= tolerance || n.Unexplained.V > 0 && t.feedsMore(n.ID)
-	if n.Agrees {
+	off := math.Abs(n.Unexplained.V) - tolerance
+	n.Agrees = off <= 0 || n.Unexplained.V > 0 && t.own[n.ID]
+	explained := fmt.Sprintf("%.1f kW is explained by accuracy", kilo(tolerance))
+	if !n.Agrees && !(own.oneTime && sum.oneTime && own.time == sum.time) {
+		if w := t.switching(n.ID); w > 0 {
+			n.Switching = Value{V: w, Unit: "W", Kind: working.Assumed, Step: t.sheet.Put(working.Step{
+				ID: id + "switching", Label: "power below " + n.Name + " that may switch between two readings", Kind: working.Assumed, Value: w, Unit: "W",
+				Reason: "the loads there that do not run all the time, each at its running power; the readings were taken at different times",
+			})}
+			explained += fmt.Sprintf(" and %.1f kW by machines that switch between the readings", kilo(w))
+			n.Agrees = off <= w
+		}
+	}
+	if n.Agrees || own.spoilt || sum.spoilt {
 		return
 	}
 	t.doubts = append(t.doubts, Doubt{
 		ID: "parts-against-whole", Reading: n.Reading, Pos: t.whole(n.ID).Pos,
-		What:   fmt.Sprintf("%s takes %.1f kW, the points fed from it %.1f kW together: %.1f kW apart, where %.1f kW is explained by accuracy", n.Name, kilo(n.Measured.V), kilo(n.Children.V), kilo(math.Abs(n.Unexplained.V)), kilo(tolerance)),
+		What:   fmt.Sprintf("%s takes %.1f kW, the points fed from it %.1f kW together: %.1f kW apart, where %s", n.Name, kilo(n.Measured.V), kilo(n.Children.V), kilo(math.Abs(n.Unexplained.V)), explained),
 		Cause:  "a load switched between the readings, a branch was left out, or one of the readings is wrong",
 		Retake: "read the whole and its parts within a few minutes, with the same machines running",
 		Steps:  []string{n.Unexplained.Step},

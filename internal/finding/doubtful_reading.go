@@ -67,35 +67,51 @@ func checked(r *audit.Result) string {
 }
 
 func doubtFinding(r *audit.Result, id string, doubts []audit.Doubt) Finding {
-	rests := restsOn(r, id)
+	worst := doubts[0] // the first to be taken up
+	ids := []string{id}
+	for _, d := range doubts {
+		ids = append(ids, d.Also...)
+	}
+	rests := restsOn(r, ids)
 	f := Finding{
 		ID:       "doubtful-reading." + id,
 		Severity: Watch,
-		Headline: fmt.Sprintf("Reading %s is in doubt: %s", id, doubts[0].Cause),
+		Headline: fmt.Sprintf("Reading %s is in doubt: %s", id, worst.Cause),
 		Why:      "Nothing else in this report rests on it.",
 		Who:      anyone,
 		Caution:  liveWork,
 		Clause:   "common practice, no source",
 		Sure:     "The contradiction is certain; its cause is the likeliest one.",
 	}
+	if len(worst.Also) > 0 {
+		f.Headline = fmt.Sprintf("Reading %s and %s are in doubt: %s", id, plural(len(worst.Also), "other", "others"), worst.Cause)
+		f.Why = "Nothing else in this report rests on them."
+	}
 	if len(rests) > 0 {
 		f.Severity = Plan
 		f.Why = fmt.Sprintf("The energy of %s rests on it: %.0f kWh a year.", join(names(rests)), energy(rests))
 	}
+	if worst.Safety {
+		f.Severity = ActNow
+		f.Headline = "Whoever measures is in danger: " + worst.Cause
+		f.Why = "A transient on the supply can strike an arc within an instrument whose category is too low for the place, in the hands of whoever holds it."
+		f.Clause = "IEC 61010-2-030, measurement categories (from memory)"
+		f.Sure = "Certain from the instrument's rating and the place."
+	}
 	for _, d := range doubts {
 		f.Evidence = append(f.Evidence, Evidence{Text: d.What, Reading: d.Reading})
-		if d.ID == "category-too-low" {
-			f.Severity = ActNow
+		if len(d.Also) > 0 {
+			f.Evidence = append(f.Evidence, Evidence{Text: "the same holds for " + join(d.Also)})
 		}
 	}
-	f.Action = doubts[0].Retake
+	f.Action = worst.Retake
 	return f
 }
 
-func restsOn(r *audit.Result, reading string) []audit.Load {
+func restsOn(r *audit.Result, readings []string) []audit.Load {
 	var ls []audit.Load
 	for _, l := range r.Loads {
-		if slices.Contains(l.Readings, reading) {
+		if slices.ContainsFunc(l.Readings, func(id string) bool { return slices.Contains(readings, id) }) {
 			ls = append(ls, l)
 		}
 	}

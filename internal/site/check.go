@@ -247,7 +247,7 @@ func (c *checker) reading(r *Reading, providerRead bool) {
 		c.notNegative(l.Value.Current.Good(), float64(l.Value.Current.Value.Value), l.Value.Current.Text, "a current of zero or more")
 		c.notNegative(l.Value.Apparent.Good(), float64(l.Value.Apparent.Value.Value), l.Value.Apparent.Text, "an apparent power of zero or more")
 	}
-	if len(r.Phases) == 0 && len(r.Lines) == 0 && !r.Total.Power.IsSet() && !r.Total.Current.IsSet() && !r.Faulty {
+	if len(r.Phases) == 0 && len(r.Lines) == 0 && r.Wave == nil && !r.Total.shows() && !r.Faulty {
 		c.faults.At(r.Pos, fmt.Sprintf("the reading %q shows nothing", r.ID.Value), "phases, lines or total")
 	}
 	c.positive(r.Frequency.Good(), float64(r.Frequency.Value.Value), r.Frequency.Text, "a frequency above zero")
@@ -255,6 +255,14 @@ func (c *checker) reading(r *Reading, providerRead bool) {
 	for _, s := range slices.Concat(r.Harmonics.Current, r.Harmonics.Voltage) {
 		c.spectrum(s)
 	}
+	if r.Wave != nil && r.Ratios != nil {
+		c.faults.At(r.Ratios.Pos, "ratios beside a file of samples would be applied twice", "worth: of the column, which says what one unit of it stands for")
+	}
+}
+
+// shows tells whether a total shows anything that a power could come of.
+func (p Phase) shows() bool {
+	return p.Power.IsSet() || p.Current.IsSet() || p.Apparent.IsSet() || p.Reactive.IsSet()
 }
 
 var phaseWords = []string{"A", "B", "C", "N", "L1", "L2", "L3"}
@@ -294,14 +302,20 @@ func (c *checker) phase(p Phase) {
 	c.notNegative(p.Voltage.Good(), float64(p.Voltage.Value.Value), p.Voltage.Text, "a voltage of zero or more")
 	c.notNegative(p.Current.Good(), float64(p.Current.Value.Value), p.Current.Text, "a current of zero or more")
 	c.notNegative(p.Apparent.Good(), float64(p.Apparent.Value.Value), p.Apparent.Text, "an apparent power of zero or more")
-	if p.Angle.Good().IsSet() && (p.Angle.Value.Value < -360 || p.Angle.Value.Value > 360) {
-		c.faults.At(p.Angle.Pos, p.Angle.Text+" is out of range", "an angle from -360 ° to 360 °")
+	for _, a := range []source.At[quantity.Displayed[quantity.Degrees]]{p.Angle, p.VoltageAngle} {
+		if a.Good().IsSet() && (a.Value.Value < -360 || a.Value.Value > 360) {
+			c.faults.At(a.Pos, a.Text+" is out of range", "an angle from -360 ° to 360 °")
+		}
 	}
 }
 
 func (c *checker) spectrum(s Spectrum) {
 	if s.Phase.Good().IsSet() && PhaseIndex(s.Phase.Value) < 0 {
 		c.faults.Add(diag.OneOf("phase", s.Phase.Value, phaseWords).At(s.Phase.Pos))
+	}
+	c.within(s.OfRMS.Good(), s.OfRMS.Value.Value, s.OfRMS.Text, 0, 0.9999, "a share of rms from 0 % to below 100 %")
+	if s.OfRMS.IsSet() && s.THD.Good().IsSet() && s.THD.Value.Base == quantity.OfRMS {
+		c.faults.At(s.OfRMS.Pos, "the distortion of rms is given twice", "thd of the fundamental, and beside it that of rms")
 	}
 	for _, o := range s.Orders {
 		n, decimals, err := quantity.Number(o.Key)

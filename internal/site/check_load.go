@@ -21,6 +21,9 @@ func (c *checker) load(l *Load) {
 	c.aroundOne(l.Typical)
 	if n := l.Nameplate; n != nil {
 		c.positive(n.Rated.Good(), float64(n.Rated.Value.Value), n.Rated.Text, "a rating above zero")
+		if strings.HasSuffix(n.Rated.Text, "hp") && n.Rated.Good().IsSet() && !n.Efficiency.IsSet() && !n.Faulty {
+			c.faults.At(n.Rated.Pos, "a rating in hp is what the motor gives at its shaft, not what it takes", "the efficiency beside it, such as efficiency: 90.2 %")
+		}
 		c.within(n.Efficiency.Good(), n.Efficiency.Value.Value, n.Efficiency.Text, 0.05, 1, "an efficiency of 5 % to 100 %")
 		if n.Loading.Good().IsSet() && (n.Loading.Value.Low < 0 || n.Loading.Value.High > 1.5) {
 			c.faults.At(n.Loading.Pos, n.Loading.Text+" is out of range", "a loading from 0 % to 150 %")

@@ -39,6 +39,7 @@ type Instrument struct {
 	SmallestAmp source.At[quantity.Displayed[quantity.Amperes]] `key:"smallest-current" unit:"A" doc:"Below this current, power factor, angle and distortion are not valid" default:"2 A" example:"2 A"`
 	Calibrated  source.At[civil.Date]                           `key:"calibrated" doc:"Date of the last calibration" example:"2030-09-02"`
 	Due         source.At[civil.Date]                           `key:"calibration-due" doc:"Date the next calibration is due" example:"2031-09-02"`
+	Sign        source.At[SignConvention]                       `key:"power-factor-sign" doc:"What a minus before a power factor means on its display: power flows back (power), the current lags (lag) or leads (lead)" default:"not known" example:"power"`
 	Certificate source.At[string]                               `key:"certificate" doc:"Number of the calibration certificate" example:"C-30-1182"`
 }
 

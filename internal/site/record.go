@@ -67,6 +67,7 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	}
 	for i := range visits {
 		v.visit(&visits[i], siteRead, providerRead)
+		r.waves(&visits[i])
 	}
 	rec.fold(visits, visit, r, siteRead)
 	if faults.Len() > 0 {

@@ -35,6 +35,8 @@ type Reading struct {
 	Sequence  source.At[Sequence]                           `key:"sequence" doc:"Phase sequence shown: ABC (forward) or ACB (reverse)" example:"ABC"`
 	Frequency source.At[quantity.Displayed[quantity.Hertz]] `key:"frequency" unit:"Hz" doc:"Frequency shown" example:"50.02 Hz"`
 	Harmonics Harmonics                                     `key:"harmonics" doc:"Distortion shown" example:"{current: {phase: A, thd: 24.1 % of fundamental}}"`
+	Ratios    *Ratios                                       `key:"ratios" doc:"Instrument transformers that the meter stood behind" default:"none" example:"{ct: 200/5, set: no}"`
+	Wave      *Wave                                         `key:"wave" doc:"CSV file of sampled voltages and currents, in the site's folder; it fills in what is not typed here" example:"waves/R1.csv"`
 }
 
 // Phase is what a meter shows of one phase, or of the total.
@@ -47,6 +49,8 @@ type Phase struct {
 	Apparent source.At[quantity.Displayed[quantity.VoltAmperes]] `key:"apparent" unit:"VA or kVA" doc:"Apparent power" example:"19.3 kVA"`
 	PF       source.At[quantity.PowerFactor]                     `key:"pf" doc:"Power factor with lag or lead" example:"0.84 lag"`
 	Angle    source.At[quantity.Displayed[quantity.Degrees]]     `key:"angle" unit:"°" doc:"Angle by which current lags voltage" example:"32.9 °"`
+
+	VoltageAngle source.At[quantity.Displayed[quantity.Degrees]] `key:"voltage-angle" unit:"°" doc:"Angle of the voltage against one reference for all phases; in a forward sequence B stands at -120 °" example:"-120.3 °"`
 }
 
 // LineSet is what a meter shows between two lines.
@@ -71,6 +75,7 @@ type Spectrum struct {
 	source.Where
 	Phase  source.At[string]                                         `key:"phase" need:"yes" doc:"Phase it was read on" example:"A"`
 	THD    source.At[quantity.Distortion]                            `key:"thd" doc:"Total harmonic distortion, with its base" example:"24.1 % of fundamental"`
+	OfRMS  source.At[quantity.Displayed[quantity.Ratio]]             `key:"thd-of-rms" unit:"%" doc:"The same as a share of rms, where the meter shows both" example:"23.4 %"`
 	Orders source.Map[source.At[quantity.Displayed[quantity.Ratio]]] `key:"orders" unit:"%" doc:"Harmonic orders 2 to 50, each as a share of the fundamental" example:"{3: 12.1 %, 5: 18.0 %}"`
 }
 
@@ -95,9 +100,9 @@ type Load struct {
 // Nameplate is a motor's or appliance's plate with how hard it works.
 type Nameplate struct {
 	source.Where
-	Rated      source.At[quantity.Displayed[quantity.Watts]] `key:"rated" need:"yes" unit:"W or kW" doc:"Rated output of a motor, or input of an appliance" example:"7.5 kW"`
-	Loading    source.At[quantity.Estimate[quantity.Ratio]]  `key:"loading" unit:"%" doc:"Share of the rating in use" default:"60..75..90 %" example:"70 % ± 10 %"`
-	Efficiency source.At[quantity.Displayed[quantity.Ratio]] `key:"efficiency" unit:"%" doc:"Efficiency at that loading; 100 % when the plate gives input" default:"100 %" example:"88 %"`
+	Rated      source.At[quantity.Displayed[quantity.RatedWatts]] `key:"rated" need:"yes" unit:"W, kW or hp" doc:"Rated output of a motor, or input of an appliance; hp is 745.7 W of output and needs the efficiency" example:"7.5 kW"`
+	Loading    source.At[quantity.Estimate[quantity.Ratio]]       `key:"loading" unit:"%" doc:"Share of the rating in use" default:"60..75..90 %" example:"70 % ± 10 %"`
+	Efficiency source.At[quantity.Displayed[quantity.Ratio]]      `key:"efficiency" unit:"%" doc:"Efficiency at that loading; 100 % when the plate gives input" default:"100 %" example:"88 %"`
 }
 
 // LoadState is one running state of a load.
