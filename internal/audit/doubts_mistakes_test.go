@@ -2,6 +2,9 @@ package audit
 
 import (
 	"fmt"
+	"math"
+	"strings"
+	"testing"
 )
 
 // turned is a balanced 230 V reading of 10 A at a lag of 36.87° (P 1.84 kW, Q
@@ -116,3 +119,87 @@ power-accuracy = "0.5 % + 1 digits"
 distortion-accuracy = "0.5 % + 1 digits"
 phase-error = "0.3 °"
 smallest-current = "0.5 A"`
+
+// Danger comes first, whatever rests on it; then the board on which most doubtful
+// energy rests, whole; then the others.
+func TestOrderOfDoubtsOverTheSite(t *testing.T) {
+	loads := `  - {id: little, name: Little, at: DB1-1, use: other, reading: R2, runs: {calendar: always}}
+  - {id: much, name: Much, at: DB2-1, use: other, reading: R4, runs: {calendar: always}}
+  - {id: some, name: Some, at: DB1-2, use: other, reading: R3, runs: {calendar: always}}`
+	wrong := func(id, at string, kw float64) string {
+		return fmt.Sprintf("  - {id: %s, at: %s, wiring: 1P2W, phases: {A: {voltage: 230.0 V, current: %.2f A, power: %.3f kW, apparent: %.3f VA}}}\n", id, at, kw/0.23, kw, kw)
+	}
+	s := small{loads: loads, points: boards, instrument: instrument("CAT III 600 V"),
+		readings: "  - {id: R1, at: incomer, wiring: 3P4W, sequence: ACB, phases: {A: {voltage: 230.0 V}}}\n" +
+			wrong("R2", "DB1-1", 1) + wrong("R3", "DB1-2", 3) + wrong("R4", "DB2-1", 10)}
+	var got []string
+	for _, d := range s.run(t).Doubts {
+		got = append(got, d.Reading+" "+d.ID)
+	}
+	want := "R1 category-too-low, R4 unit-slip, R3 unit-slip, R2 unit-slip, R1 sequence-reversed"
+	if strings.Join(got, ", ") != want {
+		t.Errorf("order %q, want %q", strings.Join(got, ", "), want)
+	}
+}
+
+// Each reading knows the doubts that are about it, also where one doubt is about
+// several.
+func TestDoubtsStandBesideEachReading(t *testing.T) {
+	s := small{visit: "2031-10-01", readings: "  - {id: R1, at: DB1-1, wiring: 1P2W, phases: {A: {voltage: 230.0 V}}}\n  - {id: R2, at: DB1-2, wiring: 1P2W, phases: {A: {voltage: 230.0 V}}}"}
+	r := s.run(t)
+	if len(r.Doubts) != 1 || strings.Join(r.Doubts[0].Also, " ") != "R2" {
+		t.Fatalf("doubts %+v", r.Doubts)
+	}
+	for _, rd := range r.Readings {
+		if got := ids(rd.Doubts); got != "out-of-calibration" {
+			t.Errorf("beside %s stands %q", rd.ID, got)
+		}
+	}
+}
+
+// What a meter behind transformers shows on the secondary side is multiplied
+// once, and the working shows it.
+func TestRatiosAreAppliedOnce(t *testing.T) {
+	for _, c := range []struct {
+		set           string
+		kw, amperes   float64
+		kind, working string
+	}{{"no", 7.36, 80, "derived", "R1.A.current.secondary"}, {"yes", 0.184, 2, "measured", "R1.ct"}} {
+		s := small{readings: three("R1", "DB1-1", "2.000", "0.184", ", ratios: {ct: 200/5, set: "+c.set+"}"), instrument: strings.Replace(plainInstrument, "1 A", "0.01 A", 1)}
+		r := s.run(t)
+		a := r.Readings[0].Phases[0]
+		nearly(t, "current", a.Current.V, c.amperes, 1e-9)
+		nearly(t, "power", a.Power.V, c.kw*1e3, 1e-9)
+		if string(a.Current.Kind) != c.kind {
+			t.Errorf("set: %s: the current is %s", c.set, a.Current.Kind)
+		}
+		if _, ok := r.Sheet.Get("readings." + c.working); !ok {
+			t.Errorf("set: %s: no step %s", c.set, c.working)
+		}
+	}
+}
+
+// A minus before a power factor is read as the instrument's file has it.
+func TestSignOfPowerFactor(t *testing.T) {
+	for sign, reactive := range map[string]float64{"lag": 1380, "lead": -1380} {
+		s := small{instrument: plainInstrument + "\npower-factor-sign = \"" + sign + "\"", readings: one("DB1-1", "1P2W", "phases: {A: {voltage: 230.0 V, current: 10.00 A, pf: -0.80}}")}
+		a := s.reading(t).Phases[0]
+		nearly(t, sign+": power", a.Power.V, 1840, 1e-9)
+		nearly(t, sign+": reactive power", a.Reactive.V, reactive, 1e-9)
+	}
+}
+
+// The components of three voltages with their angles: a published case of
+// phasors (Gönen, Electric Power Transmission System Engineering, 2nd ed.,
+// example 9.1: V_0 1.47, V_1 3.97, V_2 2.52).
+func TestComponentsFromAngles(t *testing.T) {
+	s := small{supply: "{system: 3P4W, voltage: 400 V, frequency: 50 Hz, limits: europe}",
+		readings: one("DB1-1", "3P4W", "phases: {A: {voltage: 7.3 V, voltage-angle: 12.5 °}, B: {voltage: 0.4 V, voltage-angle: -100 °}, C: {voltage: 4.4 V, voltage-angle: 154 °}}")}
+	c := s.reading(t).Components
+	for what, x := range map[string][2]float64{"V_0": {c.Zero.V, 1.47}, "V_1": {c.Positive.V, 3.97}, "V_2": {c.Negative.V, 2.52}} {
+		if math.Abs(x[0]-x[1]) > 0.005 {
+			t.Errorf("%s %.4f V, want %.2f V", what, x[0], x[1])
+		}
+	}
+	nearly(t, "zero-sequence share", c.ZeroShare.V, c.Zero.V/c.Positive.V, 1e-12)
+}

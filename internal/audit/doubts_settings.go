@@ -67,7 +67,7 @@ func (in *checkInput) category() (need int, d Doubt, low bool) {
 		return 0, d, false
 	}
 	d = in.doubt("category-too-low", "")
-	d.What = fmt.Sprintf("%s was taken with an instrument rated %s, but the %s is a CAT %s place at %.0f V to neutral", in.r.ID, c, in.r.PointName, roman(need), toNeutral)
+	d.What = fmt.Sprintf("%s was taken with an instrument rated %s, but %s is a CAT %s place at %.0f V to neutral", in.r.ID, c, inSentence(in.r.PointName), roman(need), toNeutral)
 	d.Cause = "the instrument is not rated for this point of the installation"
 	d.Retake = "do not measure here again with it; use an instrument whose category and voltage both suffice"
 	d.Safety = true

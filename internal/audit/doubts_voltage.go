@@ -147,6 +147,9 @@ func (in *checkInput) level(ds []Doubt, byCause map[string]int, r *row, v shown,
 		to = "between lines"
 	}
 	d.What = fmt.Sprintf("%s shows %s %s where %.0f V is nominal", where(in.r.ID, name), v.text, to, nominal)
+	if _, vt := scales(in.ratios); vt != 1 {
+		d.What = fmt.Sprintf("%s shows %s, which the ratio makes %.0f V %s where %.0f V is nominal", where(in.r.ID, name), v.text, v.v, to, nominal)
+	}
 	d.Cause = cause
 	d.Retake, d.Severe, d.Pos = "check the voltage leads and read again", true, v.pos
 	if id == "voltage-ratio" {
