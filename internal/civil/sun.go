@@ -174,7 +174,7 @@ type SunSpan struct{ From, To SunTime }
 func (s *SunSpan) UnmarshalText(text []byte) error {
 	a, b, ok := strings.Cut(string(text), " to ")
 	if !ok {
-		return &diag.Problem{What: fmt.Sprintf("%q is not a span by the sun", text), Expected: "from to to, such as sunset to 23:00"}
+		return &diag.Problem{What: fmt.Sprintf("%q is not a span by the sun", text), Expected: "one time to another, such as sunset to 23:00"}
 	}
 	if err := s.From.UnmarshalText([]byte(a)); err != nil {
 		return err

@@ -91,3 +91,77 @@ func TestTimesOfTheSunRefuse(t *testing.T) {
 		}
 	}
 }
+
+// almanacSun is the algorithm of the Almanac for Computers 1990, Nautical
+// Almanac Office, United States Naval Observatory, Washington: sunrise and
+// sunset in hours of universal time (from memory; its own error is about a
+// minute). It shares nothing with the equations under test.
+func almanacSun(p Place, d Date, rising bool) float64 {
+	const rad = math.Pi / 180
+	turn := func(x, full float64) float64 { return x - full*math.Floor(x/full) }
+	n := float64((Date{d.Year, 1, 1}).DaysUntil(d) + 1)
+	hour := p.Longitude / 15
+	t := n + (18-hour)/24
+	if rising {
+		t = n + (6-hour)/24
+	}
+	m := 0.9856*t - 3.289
+	l := turn(m+1.916*math.Sin(m*rad)+0.020*math.Sin(2*m*rad)+282.634, 360)
+	ra := turn(math.Atan(0.91764*math.Tan(l*rad))/rad, 360)
+	ra = (ra + 90*math.Floor(l/90) - 90*math.Floor(ra/90)) / 15
+	sin := 0.39782 * math.Sin(l*rad)
+	cosH := (math.Cos(90.833*rad) - sin*math.Sin(p.Latitude*rad)) / (math.Cos(math.Asin(sin)) * math.Cos(p.Latitude*rad))
+	h := math.Acos(cosH) / rad
+	if rising {
+		h = 360 - h
+	}
+	return turn(h/15+ra-0.06571*t-6.622-hour, 24)
+}
+
+// TestDaylightAgainstAnotherAlgorithm: all days of two years at five latitudes
+// are within three minutes of an independent algorithm of low accuracy.
+func TestDaylightAgainstAnotherAlgorithm(t *testing.T) {
+	worst := 0.0
+	for _, p := range []Place{{0, 30}, {35, 139}, {-34, 151}, {53.35, -6.26}, {58, -135}} {
+		for _, year := range []int{2028, 2031} {
+			for d := (Date{year, 1, 1}); d.Year == year; d = d.AddDays(1) {
+				got := p.Daylight(d, time.UTC)
+				for _, x := range []struct {
+					minutes float64
+					rising  bool
+				}{{got.Rise, true}, {got.Set, false}} {
+					off := math.Mod(x.minutes-60*almanacSun(p, d, x.rising)+5*720, 1440) - 720
+					if worst = max(worst, math.Abs(off)); math.Abs(off) > 3 {
+						t.Errorf("%v on %s: %.1f min apart", p, d, off)
+					}
+				}
+			}
+		}
+	}
+	t.Logf("worst %.1f min", worst)
+}
+
+// TestDaylightInItsZone: sunrise belongs to the day of the clock, far from
+// Greenwich and where the date is not that of the longitude.
+func TestDaylightInItsZone(t *testing.T) {
+	for _, c := range []struct {
+		place Place
+		zone  string
+	}{{Place{-13.8, -171.8}, "Pacific/Apia"}, {Place{-36.85, 174.76}, "Pacific/Auckland"}, {Place{21.3, -157.9}, "Pacific/Honolulu"}, {Place{64.1, -21.9}, "Atlantic/Reykjavik"}} {
+		zone, err := time.LoadLocation(c.zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		last := Daylight{}
+		for d := (Date{2031, 1, 1}); d.Year == 2031; d = d.AddDays(1) {
+			got := c.place.Daylight(d, zone)
+			if noon := (got.Rise + got.Set) / 2; noon < 10*60 || noon > 14*60+30 {
+				t.Errorf("%s on %s: noon at %.0f min", c.zone, d, noon)
+			}
+			if last.Set != 0 && math.Abs(got.Rise-last.Rise) > 70 {
+				t.Errorf("%s on %s: sunrise moved by %.0f min", c.zone, d, got.Rise-last.Rise)
+			}
+			last = got
+		}
+	}
+}

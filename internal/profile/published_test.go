@@ -75,7 +75,13 @@ type hoursCase struct {
 	Source       string                          `key:"source" need:"yes"`
 	Year         int                             `key:"year" need:"yes"`
 	Zone         string                          `key:"zone"`
-	Hours        weekHours                       `key:"hours" need:"yes"`
+	Hours        weekHours                       `key:"hours"`
+	Shifts       source.Map[civil.Shifts]        `key:"shifts"`
+	Sun          source.Map[civil.SunSpan]       `key:"sun"`
+	Place        *civil.Place                    `key:"place"`
+	Production   *civil.Production               `key:"production"`
+	Delay        printed                         `key:"delay"`
+	Lasting      printed                         `key:"lasting"`
 	Season       *civil.Season                   `key:"season"`
 	Holidays     source.OneOrMany[civil.Holiday] `key:"holidays"`
 	HolidayHours source.OneOrMany[civil.Span]    `key:"holiday-hours"`
@@ -188,6 +194,28 @@ func calendarOf(t *testing.T, hours weekHours, season *civil.Season) Calendar {
 	return c
 }
 
+// otherHours sets the working times that are not weekly spans.
+func (c hoursCase) otherHours(t *testing.T, to *Calendar) {
+	each := func(days string, set func(d int)) {
+		for d, on := range text[civil.Weekdays](t, days)[0] {
+			if on {
+				set(d)
+			}
+		}
+	}
+	for _, e := range c.Shifts {
+		each(e.Key, func(d int) { to.Shifts[d] = append(to.Shifts[d], e.Value) })
+	}
+	for _, e := range c.Sun {
+		each(e.Key, func(d int) { to.Sun[d] = append(to.Sun[d], e.Value) })
+	}
+	if c.Place != nil {
+		to.Place = *c.Place
+	}
+	to.Production = c.Production
+	to.Delay, to.Lasting = int(math.Round(60*c.Delay.value)), int(math.Round(60*c.Lasting.value))
+}
+
 func values[T any](list source.OneOrMany[T]) []T {
 	var out []T
 	for _, v := range list {
@@ -204,6 +232,7 @@ func TestPublishedHours(t *testing.T) {
 		}
 		calendar := calendarOf(t, c.Hours, c.Season)
 		calendar.Holidays, calendar.HolidayHours, calendar.Shutdowns = values(c.Holidays), values(c.HolidayHours), values(c.Shutdowns)
+		c.otherHours(t, &calendar)
 		y, err := Fold(grid(t, c.Year, c.Zone, 15), []Calendar{calendar}, nil)
 		if err != nil {
 			t.Fatal(err)
