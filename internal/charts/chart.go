@@ -38,7 +38,7 @@ type Text struct {
 	Description string // what is plotted, its range and its extremes
 }
 
-// Chart is one of HeatMap, StackedBars, Bars, Spectrum, Lines and Range.
+// Chart is one of HeatMap, StackedBars, Bars, Spectrum, Lines, Range and Phasors.
 type Chart interface {
 	// Height returns the height in pixels that suits the chart at a width.
 	Height(width int) int

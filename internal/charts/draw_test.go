@@ -32,6 +32,8 @@ func golden() map[string]Chart {
 			Unit: "kW", Limits: []Limit{{Value: 8, Label: "limit 8 kW"}}},
 		"spectrum": Spectrum{Text: text, Orders: []int{3, 5, 7}, Percent: []float64{2, 9, 1}, LimitPercent: []*float64{&limit, &limit, nil},
 			Labels: []string{"2.0", "9.0", "1.0"}, LimitLabel: "limit", Unit: "%"},
+		"phasors": Phasors{Text: text, VoltageKey: "voltage, circle 233 V", CurrentKey: "current, circle 53 A",
+			Voltages: []Vector{{"A", 233, 0}, {"B", 231, -120.2}, {"C", 232, 119.9}}, Currents: []Vector{{"A", 53, -22}, {"B", 48, -143}, {"C", 40, 89}}},
 		"lines": Lines{Text: text, X: []string{"0", "8", "16", "24"}, Steps: true, Series: []Series{{Name: "weekday", Values: []float64{4, 12, 6}}}, Unit: "kW"},
 		"range": Range{Text: text, Categories: []string{"L1", "L2"}, Values: []float64{231, 205}, Low: []float64{228, 200}, High: []float64{234, 209},
 			Unit: "V", Band: &Band{Low: 207, High: 253, LowLabel: "207", HighLabel: "253", Label: "supply band"}},

@@ -45,6 +45,7 @@ func samples() map[string]Chart {
 	m["heat"] = HeatMap{Text: Text{"Peak at 03:00", "Mean power by hour and month, kW."}, XLabels: hours, YLabels: months, Values: values,
 		Absent: absent, Steps: []float64{10, 20, 30, 40, 50, 60}, Unit: "kW",
 		Marks: []Region{{3, 5, 0, 11, "both ovens heat: the demand peak"}, {19, 23, 5, 8, "fan only, extracting nothing"}}}
+	m["phasors"] = golden()["phasors"]
 	m["bars-use"] = Bars{Text: Text{"Ovens and refrigeration take more than half", "Energy by use."},
 		Categories: []string{"Ovens", "Refrigeration, cold rooms and display", "Ventilation", "Dough: mixing and proving", "Lighting", "Hot water", "Washing"},
 		Values:     []float64{76000, 55000, 31000, 26000, 22000, 14000, 9000},

@@ -79,6 +79,7 @@ func CreameryReadings() string {
 	unloaded := p.Solve(replace(CreameryRunning, "chiller-loaded", "chiller-unloaded", "air-loaded", "air-unloaded")...)
 	w := &writer{}
 	w.three("R1", "incomer", "", "10:35", all.Incomer)
+	w.angles(all.Incomer)
 	w.neutral(all.Incomer)
 	w.line("    sequence: ABC")
 	w.line("    frequency: 50.01 Hz")
@@ -167,6 +168,19 @@ func (w *writer) three(id, at, of, time string, t Terminal) {
 	if at == "incomer" {
 		w.line("    lines: {AB: {voltage: %.1f V}, BC: {voltage: %.1f V}, CA: {voltage: %.1f V}}", t.Line(0), t.Line(1), t.Line(2))
 	}
+}
+
+// angles adds the angles of the voltages to the phases just written.
+func (w *writer) angles(t Terminal) {
+	text := w.b.String()
+	for i, name := range phaseLetters {
+		at := strings.LastIndex(text, "      "+name+": ")
+		end := at + strings.Index(text[at:], "}")
+		degrees := cmplx.Phase(t.V[i][1]/t.V[0][1]) * 180 / math.Pi
+		text = text[:end] + fmt.Sprintf(", voltage-angle: %.1f °", degrees) + text[end:]
+	}
+	w.b.Reset()
+	w.b.WriteString(text)
 }
 
 // neutral adds the neutral's current to the phases just written.

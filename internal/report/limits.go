@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/charts"
@@ -20,7 +21,11 @@ type LimitsSection struct {
 	VoltRows []VoltRow
 	VoltNote string
 	Cites    []string
+	Tells    []TellRow
 }
+
+// TellRow is what one reading can and cannot conclude against one limit.
+type TellRow struct{ Limit, Can, Cannot, Settle string }
 
 // Spectrum is the distortion of one wave at the incomer.
 type Spectrum struct {
@@ -55,10 +60,17 @@ func (v *visit) limits() LimitsSection {
 	s := LimitsSection{}
 	var judged, over []string
 	cited := map[string]bool{}
-	cite := func(c limits.Citation) {
-		if text := citation(c); c.CitedAs != "" && !cited[text] {
+	var tells []limits.Citation
+	above := map[string]bool{}
+	cite := func(c limits.Citation, over bool) {
+		text := citation(c)
+		if c.CitedAs == "" {
+			return
+		}
+		above[text] = above[text] || over
+		if !cited[text] {
 			cited[text] = true
-			s.Cites = append(s.Cites, text)
+			s.Cites, tells = append(s.Cites, text), append(tells, c)
 		}
 	}
 	for _, r := range v.Assessment.Readings {
@@ -78,6 +90,10 @@ func (v *visit) limits() LimitsSection {
 		judged = append(judged, "the voltage")
 	}
 	over = append(over, low...)
+	for _, c := range tells {
+		k := c.Conclude(above[citation(c)])
+		s.Tells = append(s.Tells, TellRow{c.Text(), k.Can, k.Cannot, k.Settle})
+	}
 	s.Section = section("limits", limitsHeading(judged, over))
 	if len(s.Spectra) == 0 {
 		s.Intro = append(s.Intro, "No harmonics were read at the incomer, so distortion could not be held against the limits for the supply. Type them under harmonics of a reading at the incomer.")
@@ -124,7 +140,7 @@ func phaseWords(name string) string {
 
 // spectrum lays out a wave at the incomer; it also names what was judged and
 // what is over its limit.
-func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citation)) (sp Spectrum, judged, over []string) {
+func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citation, bool)) (sp Spectrum, judged, over []string) {
 	sp.ID = "spectrum-" + r.ID + "-" + w.Kind + "-" + w.Phase
 	share, base := func(o audit.Order) audit.Value { return o.Share }, "of the fundamental"
 	if w.Kind == "current" && allKnown(w.Orders) {
@@ -160,9 +176,13 @@ func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citatio
 		c.Text = charts.Text{Title: sp.Heading, Description: sp.Caption + ". The table below has the numbers."}
 		sp.Figure = v.figure("chart-"+sp.ID, sp.Caption, c)
 	}
-	if sp.Limited && v.forOrientation(w.Kind) {
-		sp.Note = "The site’s family of limits sets none for the current of a whole site; " + string(limits.IEEE519) + " is held against it for orientation."
+	if text := v.leftText(r, w); text != "" {
+		sp.Note = "Of the total, " + text + ". "
 	}
+	if sp.Limited && v.forOrientation(w.Kind) {
+		sp.Note += "The site’s family of limits sets none for the current of a whole site; " + string(limits.IEEE519) + " is held against it for orientation."
+	}
+	sp.Note = strings.TrimSpace(sp.Note)
 	if sp.Limited {
 		judged = append(judged, "the distortion of the "+w.Kind)
 	}
@@ -185,12 +205,12 @@ func allKnown(orders []audit.Order) bool {
 
 // orderRow holds one order against its limit; the limit is in percent, nil
 // where there is none.
-func (v *visit) orderRow(name string, x audit.Value, kind string, o audit.Order, cite func(limits.Citation)) (OrderRow, *float64) {
+func (v *visit) orderRow(name string, x audit.Value, kind string, o audit.Order, cite func(limits.Citation, bool)) (OrderRow, *float64) {
 	l, ok := v.limitOf(kind, o)
 	if !ok || l.Value <= 0 {
 		return OrderRow{Order: name, Measured: v.number(x.V*100, 1)}, nil
 	}
-	cite(l.Cite)
+	cite(l.Cite, x.V > float64(l.Value))
 	percent := float64(l.Value) * 100
 	return v.against(name, x.V, float64(l.Value)), &percent
 }
@@ -205,7 +225,7 @@ func (v *visit) against(name string, x, limit float64) OrderRow {
 }
 
 // totalRow is the distortion as a whole; it names it when it is over its limit.
-func (v *visit) totalRow(sp *Spectrum, w audit.Wave, cite func(limits.Citation)) string {
+func (v *visit) totalRow(sp *Spectrum, w audit.Wave, cite func(limits.Citation, bool)) string {
 	name, x := "all orders", w.THD
 	if w.TDD.Known() {
 		name, x = "all orders (TDD)", w.TDD
@@ -218,7 +238,7 @@ func (v *visit) totalRow(sp *Spectrum, w audit.Wave, cite func(limits.Citation))
 	if !ok || l.Value <= 0 || w.Kind == "current" && !w.TDD.Known() {
 		return ""
 	}
-	cite(l.Cite)
+	cite(l.Cite, x.V > float64(l.Value))
 	sp.Limited = true
 	sp.Total = v.against(name, x.V, float64(l.Value))
 	if x.V > float64(l.Value) {
@@ -272,7 +292,24 @@ func (v *visit) otherWave(r audit.Reading, w audit.Wave) OtherWave {
 		}
 		o.Orders += ordinal(h.N) + nbsp + v.percent(h.Share.V, 1)
 	}
+	if text := v.leftText(r, w); text != "" {
+		o.Orders += "; " + text
+	}
 	return o
+}
+
+// leftText words what the orders that were read leave of a total, where that is
+// more than the instrument's accuracy leaves open. A digit is taken as 0.1 %.
+func (v *visit) leftText(r audit.Reading, w audit.Wave) string {
+	if !w.Left.Known() {
+		return ""
+	}
+	a := r.Instrument.Limits().Distortion
+	orders := math.Sqrt(math.Max(0, w.THD.V*w.THD.V-w.Left.V*w.Left.V))
+	if w.THD.V-orders <= float64(a.OfReading)*w.THD.V+a.Digits*0.001 {
+		return ""
+	}
+	return v.percent(w.Left.V, 1) + " in orders that were not read"
 }
 
 func voltageMessage(outside []string) string {

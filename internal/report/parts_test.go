@@ -101,7 +101,7 @@ func TestDoubts(t *testing.T) {
 	if s.Heading != "Two readings, one of them doubtful" {
 		t.Errorf("headed %q", s.Heading)
 	}
-	if len(s.Blocks[0].Doubts) != 0 || len(s.Blocks[1].Doubts) != 1 || s.Blocks[1].Doubts[0] != (DoubtLine{"R2 is off.", "the clamp slipped.", ""}) {
+	if len(s.Blocks[0].Doubts) != 0 || len(s.Blocks[1].Doubts) != 1 || s.Blocks[1].Doubts[0] != (DoubtLine{"Doubt.", "R2 is off.", "the clamp slipped.", ""}) {
 		t.Errorf("doubts beside the readings: %+v", s.Blocks)
 	}
 	if len(s.Doubts) != 1 || s.Doubts[0].What != "Loads cannot reach the peak." {

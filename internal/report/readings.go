@@ -2,6 +2,7 @@ package report
 
 import (
 	"auditgen/internal/audit"
+	record "auditgen/internal/site"
 	"auditgen/internal/working"
 )
 
@@ -11,6 +12,7 @@ type ReadingsSection struct {
 	Section
 	Intro   []string
 	Blocks  []ReadingBlock
+	Phasors []PhasorFigure
 	Points  []PointRow
 	Doubts  []DoubtLine // about no single reading
 	Derived bool
@@ -34,13 +36,21 @@ type PhaseRow struct {
 type Cell struct{ Text, Mark, Link string }
 
 // DoubtLine is a reason not to take a reading at its word.
-type DoubtLine struct{ What, Cause, Retake string }
+type DoubtLine struct {
+	Word                string // what it is: a doubt, or a danger
+	What, Cause, Retake string
+}
 
 // PointRow is a point of the board tree.
 type PointRow struct {
 	Name, Reading, Link, Measured, Children, Unexplained, Tolerance, Result string
 	Depth                                                                   int
+	Bar                                                                     *TreeBar
 }
+
+// TreeBar is the power at a point: what was measured, what was derived from the
+// points below, and what is unexplained, from one place to another.
+type TreeBar struct{ Solid, Pale, From, Unexplained string }
 
 func (v *visit) readings() ReadingsSection {
 	rs := v.Assessment.Readings
@@ -57,6 +67,9 @@ func (v *visit) readings() ReadingsSection {
 	}
 	for _, r := range rs {
 		b := v.readingBlock(r, of[r.ID])
+		if f := v.phasors(r); f != nil {
+			s.Phasors = append(s.Phasors, *f)
+		}
 		for _, row := range b.Rows {
 			for _, c := range row.Cells {
 				s.Derived = s.Derived || c.Mark != ""
@@ -67,8 +80,14 @@ func (v *visit) readings() ReadingsSection {
 	for _, d := range whole {
 		s.Doubts = append(s.Doubts, doubtLine(d))
 	}
+	greatest := 0.0
 	for _, n := range v.Tree {
-		s.Points = append(s.Points, v.pointRow(n))
+		greatest = max(greatest, n.Measured.V, n.Children.V)
+	}
+	for _, n := range v.Tree {
+		row := v.pointRow(n)
+		row.Bar = treeBar(n, greatest)
+		s.Points = append(s.Points, row)
 	}
 	return s
 }
@@ -84,6 +103,15 @@ func (v *visit) readingBlock(r audit.Reading, doubts []audit.Doubt) ReadingBlock
 	b.Notes = string(r.Wiring)
 	if r.Balanced {
 		b.Notes += ", one phase for three"
+	}
+	if raw, ok := v.Record.ReadingByID(r.ID); ok {
+		b.Notes += behind(raw.Ratios)
+		if raw.Wave != nil {
+			b.Notes += ", from samples in " + raw.Wave.File.Value
+		}
+	}
+	for _, n := range r.Notes {
+		b.Notes += "; " + n
 	}
 	if r.Sequence != "" {
 		b.Notes += ", sequence " + string(r.Sequence)
@@ -121,7 +149,30 @@ func (v *visit) readingBlock(r audit.Reading, doubts []audit.Doubt) ReadingBlock
 }
 
 func doubtLine(d audit.Doubt) DoubtLine {
-	return DoubtLine{sentence(capital(d.What)), sentence(lower(d.Cause)), sentence(lower(d.Retake))}
+	word := "Doubt."
+	if d.Safety {
+		word = "Danger."
+	}
+	return DoubtLine{word, sentence(capital(d.What)), sentence(lower(d.Cause)), sentence(lower(d.Retake))}
+}
+
+// behind tells which instrument transformers a meter stood behind, and where
+// their ratios came in.
+func behind(r *record.Ratios) string {
+	if r == nil {
+		return ""
+	}
+	text := ""
+	if r.CT.IsSet() {
+		text += ", current transformer " + r.CT.Text
+	}
+	if r.VT.IsSet() {
+		text += ", voltage transformer " + r.VT.Text
+	}
+	if r.Set.Value {
+		return text + " (set in the meter)"
+	}
+	return text + " (applied here, once)"
 }
 
 // doubtsByReading sorts the doubts by the reading that they are about; those
@@ -131,6 +182,11 @@ func (v *visit) doubtsByReading() (of map[string][]audit.Doubt, whole []audit.Do
 	for _, d := range v.Assessment.Doubts {
 		if v.anchors["r-"+d.Reading] {
 			of[d.Reading] = append(of[d.Reading], d)
+			for _, also := range d.Also {
+				same := d
+				same.What = "what spoils " + d.Reading + " spoils this reading too"
+				of[also] = append(of[also], same)
+			}
 		} else {
 			whole = append(whole, d)
 		}
@@ -179,8 +235,27 @@ func (v *visit) pointRow(n audit.Node) PointRow {
 		row.Result = "agrees"
 	case n.Unexplained.Known():
 		row.Result = "does not agree"
+	case n.Children.Known():
+		row.Result = "derived from what it feeds"
 	case !n.Measured.Known():
 		row.Measured = "not measured"
 	}
 	return row
+}
+
+// treeBar draws a point's power against the greatest.
+func treeBar(n audit.Node, greatest float64) *TreeBar {
+	if greatest <= 0 || n.Measured.V < 0 || n.Children.V < 0 {
+		return nil
+	}
+	switch {
+	case n.Unexplained.Known():
+		low, high := min(n.Measured.V, n.Children.V), max(n.Measured.V, n.Children.V)
+		return &TreeBar{Solid: width(low / greatest), From: width(low / greatest), Unexplained: width((high - low) / greatest)}
+	case n.Measured.Known():
+		return &TreeBar{Solid: width(n.Measured.V / greatest)}
+	case n.Children.Known():
+		return &TreeBar{Pale: width(n.Children.V / greatest)}
+	}
+	return nil
 }

@@ -31,7 +31,7 @@ type voltageBasis struct {
 // voltages holds the voltages at the incomer, or where they were read first,
 // against the band of the supply. It gives how many were judged and names those
 // outside.
-func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation)) (judged int, outside []string) {
+func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation, bool)) (judged int, outside []string) {
 	r, shown, basis := v.voltageReading()
 	if r == nil || basis.nominal <= 0 {
 		return 0, nil
@@ -39,7 +39,7 @@ func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation)) (judged i
 	s.VoltHead = "Voltage " + basis.between
 	c := charts.Range{Unit: "V", Format: v.axis}
 	if basis.banded {
-		cite(basis.cite)
+		cite(basis.cite, false)
 		c.Band = &charts.Band{Low: basis.low, High: basis.high, LowLabel: v.number(basis.low, 0), HighLabel: v.number(basis.high, 0),
 			Label: "band for " + withUnit(v.number(basis.nominal, 0), "V")}
 		s.VoltNote = fmt.Sprintf("Band: %s to %s, %s, by %s.", v.number(basis.low, 0), withUnit(v.number(basis.high, 0), "V"), basis.bandName, basis.source)
@@ -52,6 +52,7 @@ func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation)) (judged i
 			if x.volts < basis.low || x.volts > basis.high {
 				row.Result = "outside"
 				outside = append(outside, "the voltage of "+x.name)
+				cite(basis.cite, true)
 			}
 		}
 		s.VoltRows = append(s.VoltRows, row)

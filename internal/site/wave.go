@@ -50,7 +50,7 @@ func (Wave) Short() string { return "file" }
 func (r *reader) waves(v *Visit) {
 	for i := range v.Readings {
 		rd := &v.Readings[i]
-		if rd.Wave == nil || rd.Wave.Faulty || !rd.Wave.File.Good().IsSet() || !rd.Wiring.Good().IsSet() {
+		if rd.Wave == nil || rd.Wave.Faulty || rd.Ratios != nil || !rd.Wave.File.Good().IsSet() || !rd.Wiring.Good().IsSet() {
 			continue
 		}
 		name := path.Join(r.Dir, rd.Wave.File.Value)
