@@ -136,6 +136,18 @@ var functions = map[string]func(x []float64) []float64{
 		u, f := alternating(x[1:])
 		return []float64{Coverage(must(EffectiveFreedom(u, f)), x[0]) * Combined(u)}
 	},
+	"fractional saving": func(x []float64) []float64 {
+		return []float64{must(FractionalSaving(Series{x[1], x[2], x[3], x[4]}, x[5], x[0]))}
+	},
+	"steps": func(x []float64) []float64 { b, a := alternating(x); return must(Steps(b, a)) },
+	"ratio of difference": func(x []float64) []float64 {
+		u := must(Correlated([]float64{x[1], -x[3]}, [][]float64{{1, 0}, {0, 1}}))
+		return []float64{x[0] - x[2], (x[0] - x[2]) / u, 2 * u}
+	},
+	"squares to first order": func([]float64) []float64 {
+		s := FirstOrder(models["squares"])
+		return []float64{s.Best[0], s.Deviation[0]}
+	},
 	"energy of a line":      func([]float64) []float64 { s := FirstOrder(line); return []float64{s.Best[0], s.Deviation[0]} },
 	"power of three phases": func([]float64) []float64 { s := FirstOrder(phases); return []float64{s.Best[0], s.Deviation[0]} },
 }

@@ -7,8 +7,8 @@ import (
 )
 
 // ranked is how many draws, at most, the shares of variance rest on. The
-// standard error of a share s is then about 2·√(s(1-s)/4096), 1.6 % at most.
-const ranked = 4096
+// standard error of a share s is then about 2·√(s(1-s)/2048), 2.2 % at most.
+const ranked = 2048
 
 // Share is what one parameter adds to an output's doubt.
 type Share struct {

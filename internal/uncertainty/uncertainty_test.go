@@ -107,6 +107,10 @@ func TestRefused(t *testing.T) {
 		"contradict each other":        second(Correlated([]float64{1, 1, 1}, [][]float64{{1, -1, -1}, {-1, 1, -1}, {-1, -1, 1}})),
 		"1 uncertainties, 2 exponents": second(Product([]float64{1}, []float64{1, 2})),
 		"has 0 degrees of freedom":     second(EffectiveFreedom([]float64{1}, []float64{0})),
+		"coverage factor 0 cannot":     second(FractionalSaving(Series{0.1, 12, 12, 0}, 0.1, 0)),
+		"2 points before":              second(FractionalSaving(Series{0.1, 2, 12, 0}, 0.1, 2)),
+		"correlation 1 is outside":     second(FractionalSaving(Series{0.1, 12, 12, 1}, 0.1, 2)),
+		"1 factors before, 2 after":    secondOfSteps(Steps([]float64{1}, []float64{1, 2})),
 		"2 draws are outside":          secondOf(Run(line, Seed{}, Options{Draws: 2})),
 		"coverage 1 is outside":        secondOf(Run(line, Seed{}, Options{Coverage: 1})),
 		"output 7 is none of the 1":    secondOf(Run(line, Seed{}, Options{Ranked: []int{7}})),
@@ -122,9 +126,10 @@ func TestRefused(t *testing.T) {
 	}
 }
 
-func second(_ float64, err error) error       { return err }
-func secondOf(_ *Result, err error) error     { return err }
-func thirdOf(_ *Conditioned, err error) error { return err }
+func secondOfSteps(_ []float64, err error) error { return err }
+func second(_ float64, err error) error          { return err }
+func secondOf(_ *Result, err error) error        { return err }
+func thirdOf(_ *Conditioned, err error) error    { return err }
 
 // TestSameDraws: the same inputs give the same bits; the figures are written
 // down, so that another processor or compiler that fuses products shows.

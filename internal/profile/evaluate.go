@@ -1,0 +1,250 @@
+package profile
+
+import (
+	"fmt"
+	"math"
+
+	"auditgen/internal/quantity"
+)
+
+func (c *Compiled) fits(machines []Machine) error {
+	if len(machines) != len(c.machines) {
+		return fmt.Errorf("%d machines, compiled for %d", len(machines), len(c.machines))
+	}
+	for i := range machines {
+		if len(machines[i].Modes) != c.machines[i].modes || machines[i].Calendar != c.machines[i].calendar {
+			return fmt.Errorf("machine %q has other modes or another calendar than it was compiled with", machines[i].ID)
+		}
+	}
+	return nil
+}
+
+// joint is the expected maximum of several maxima of like spread: that of
+// Gumbel distributions of one scale, a smooth step from one to the other.
+func joint(levels []float64, soft float64) float64 {
+	best := 0
+	for i, x := range levels {
+		if x > levels[best] {
+			best = i
+		}
+	}
+	top, sum := levels[best], 1.0
+	for i, x := range levels {
+		// Below that, less than a thousandth of soft.
+		if d := x - top; i != best && d > -7*soft {
+			sum += math.Exp(d / soft)
+		}
+	}
+	if sum == 1 || soft == 0 {
+		return top
+	}
+	return top + float64(soft*math.Log(sum))
+}
+
+// put works out what the calendars add, by variant. hours scales the time that
+// machines run; nil leaves it.
+func (c *Compiled) put(machines []Machine, hours []float64) {
+	c.base = Power{}
+	clear(c.steps)
+	for i := range machines {
+		a := &machines[i]
+		n := a.Count
+		offP, offQ := float64(n*float64(a.Standby.P)), float64(n*float64(a.Standby.Q))
+		c.base.P += quantity.Watts(offP)
+		c.base.Q += quantity.Vars(offQ)
+		h := n
+		if hours != nil {
+			h = float64(n * hours[i])
+		}
+		var onP, onQ float64
+		for v := range c.variants {
+			if w := c.weights[v][i]; v == 0 || w != c.weights[v-1][i] {
+				onP, onQ = a.onWeighted(w)
+			}
+			step := &c.steps[v*c.calendars+a.Calendar]
+			step.P += quantity.Watts(float64(h*onP) - offP)
+			step.Q += quantity.Vars(float64(h*onQ) - offQ)
+		}
+	}
+}
+
+// onWeighted is the mean power on calendar with the shares weighted.
+func (m *Machine) onWeighted(weight float64) (p, q float64) {
+	sum := 0.0
+	for i := range m.Modes {
+		mode := &m.Modes[i]
+		sum += mode.Share
+		p += float64(mode.Share * float64(mode.P))
+		q += float64(mode.Share * float64(mode.Q))
+	}
+	if sum *= weight; sum > 1 {
+		weight, sum = weight/sum, 1
+	}
+	rest := 1 - sum
+	return float64(p*weight) + float64(rest*float64(m.Idle.P)), float64(q*weight) + float64(rest*float64(m.Idle.Q))
+}
+
+// Energies fills in the energy of each part in Wh, and the reactive energy in
+// varh unless reactive is nil, for other figures of the same machines. hours
+// scales each machine's time on calendar, for doubt in the hours themselves;
+// nil leaves it. Both slices are as long as the parts. It does not allocate.
+func (c *Compiled) Energies(machines []Machine, hours []float64, active, reactive []float64) error {
+	if err := c.fits(machines); err != nil {
+		return err
+	}
+	if len(active) != c.partCount || reactive != nil && len(reactive) != c.partCount || hours != nil && len(hours) != len(machines) {
+		return fmt.Errorf("%d and %d energies of %d parts, hours of %d machines of %d", len(active), len(reactive), c.partCount, len(hours), len(machines))
+	}
+	c.put(machines, hours)
+	clear(active)
+	clear(reactive)
+	for i := range c.parts {
+		row := &c.parts[i]
+		steps := c.steps[row.variant*c.calendars:][:c.calendars]
+		p, q := float64(row.hours*float64(c.base.P)), float64(row.hours*float64(c.base.Q))
+		for k, on := range row.on[:len(steps)] {
+			p += float64(on * float64(steps[k].P))
+			q += float64(on * float64(steps[k].Q))
+		}
+		active[row.part] += p
+		if reactive != nil {
+			reactive[row.part] += q
+		}
+	}
+	return nil
+}
+
+// Demands fills in the expected highest demand of each ask, for other figures
+// of the same machines; a demand without any window is 0. It does not allocate.
+func (c *Compiled) Demands(machines []Machine, out []float64) error {
+	if err := c.fits(machines); err != nil {
+		return err
+	}
+	if len(out) != len(c.asks) {
+		return fmt.Errorf("%d demands, %d asked for", len(out), len(c.asks))
+	}
+	c.put(machines, nil)
+	c.move(machines)
+	for i := range c.places {
+		p := &c.places[i]
+		mean := c.base
+		steps := c.steps[p.variant*c.calendars:][:c.calendars]
+		for k, share := range p.share[:len(steps)] {
+			if share != 0 {
+				mean.P += quantity.Watts(share * float64(steps[k].P))
+				mean.Q += quantity.Vars(share * float64(steps[k].Q))
+			}
+		}
+		c.means[i] = mean
+	}
+	for i := range c.nodes {
+		x := &c.nodes[i]
+		c.bent[i] = Power{quantity.Watts(c.follow(x.pMoves)), quantity.Vars(c.follow(x.qMoves))}
+	}
+	for i := range c.runners {
+		c.levels[i] = c.runners[i].level(c)
+	}
+	for k := range c.asks {
+		a := &c.asks[k]
+		out[k] = 0
+		if !a.found {
+			continue
+		}
+		levels := c.some[:len(a.contenders)]
+		for i, runner := range a.contenders {
+			levels[i] = c.levels[runner]
+		}
+		out[k] = a.peak.Mean + (joint(levels, a.soft) - a.joint)
+	}
+	return nil
+}
+
+// level is a contender's expected maximum.
+func (x *contender) level(c *Compiled) float64 {
+	mean, lo, hi := &c.means[x.place], &c.bent[x.lo], &c.bent[x.hi]
+	p := float64(mean.P) + x.p + (float64(lo.P) + float64(x.part*float64(hi.P-lo.P)))
+	q := float64(mean.Q) + x.q + (float64(lo.Q) + float64(x.part*float64(hi.Q-lo.Q)))
+	switch x.unit {
+	case Active:
+		return p + x.beyond
+	case Reactive:
+		return q + x.beyond
+	}
+	return math.Sqrt(float64(p*p)+float64(q*q)) + x.beyond
+}
+
+// follow is by how much a figure moves. What a machine's shares do to it grows
+// with its power.
+func (c *Compiled) follow(m moves) float64 {
+	sum := 0.0
+	for i := range m.powers {
+		r := &m.powers[i]
+		d := c.moves[r.variable]
+		sum += float64(d * (r.slope + float64(d*r.bend)))
+	}
+	for i := range m.shares {
+		r := &m.shares[i]
+		d := c.moves[r.variable]
+		sum += float64(float64(d*c.powers[r.variable]) * (r.slope + float64(d*r.bend)))
+	}
+	return sum
+}
+
+// move works out how far the variables are from the best estimate, in their
+// steps, and what they have in common.
+func (c *Compiled) move(machines []Machine) {
+	all, powers := 0.0, 0.0
+	for i := range c.machines {
+		k := &c.machines[i]
+		if k.swing == 0 {
+			continue
+		}
+		a, v := &machines[i], k.first
+		ratio := 0.0
+		if k.power {
+			ratio = swing(a, k.shares)/k.swing - 1
+			powers += float64(k.weight * ratio)
+			c.moves[v] = ratio / k.step.Power
+			v++
+		}
+		if k.counted {
+			c.moves[v] = (a.Count/k.count - 1) / k.step.Count
+			v++
+		}
+		if k.share {
+			mean := 0.0
+			for j := range a.Modes {
+				c.moves[v] = 0
+				if stated := k.stated[j]; stated > 0 {
+					c.moves[v] = (a.Modes[j].Share/stated - 1) / k.step.Share
+				}
+				c.powers[v] = 1 + ratio
+				mean += c.moves[v] / float64(k.modes)
+				v++
+			}
+			all += float64(k.weight * mean)
+		}
+	}
+	if last := len(c.variables) - 1; last > 0 {
+		c.moves[last-1], c.moves[last], c.powers[last] = powers, all, 1+powers
+	}
+}
+
+// Best gives the highest demand of an ask at the best estimate, as Demand does.
+func (c *Compiled) Best(ask int) (Peak, bool) { return c.asks[ask].peak, c.asks[ask].found }
+
+// Chance gives the highest demand of an ask as chance lets it turn out: the
+// quantile p, 0 to 1, of the distribution of the maximum whose expected value
+// is mean. The shape is that at the best estimate and goes with the mean; the
+// quantiles stand at even steps of 1/64, the ends at half a step from 0 and 1.
+func (c *Compiled) Chance(ask int, mean, p float64) float64 {
+	a := &c.asks[ask]
+	if !a.found || a.peak.Mean == 0 {
+		return mean
+	}
+	at := float64(min(max(p, 0), 1) * shapePoints)
+	i := min(int(at), shapePoints-1)
+	part := at - float64(i)
+	off := a.shape[i] + float64(part*(a.shape[i+1]-a.shape[i]))
+	return mean + float64(off*(mean/a.peak.Mean))
+}
