@@ -26,7 +26,7 @@ func logOf(x float64) float64 {
 	}
 	sum = float64(sum * s)
 	k := float64(e)
-	return float64(k*ln2High) + (float64(k*ln2Low) + float64(2*f)*(1+sum))
+	return float64(k*ln2High) + (float64(k*ln2Low) + float64(float64(2*f)*(1+sum)))
 }
 
 // expOf is the exponential of x; 0 below -745.
