@@ -58,7 +58,33 @@ func doubts(rec *site.Record, rs []Reading) []Doubt {
 		}
 	}
 	// Whether a current is too small for the clamp is told by the right ratio only.
-	return slices.DeleteFunc(all, func(d Doubt) bool { return d.ID == "current-too-small" && wrongRatio[d.Reading] })
+	all = slices.DeleteFunc(all, func(d Doubt) bool { return d.ID == "current-too-small" && wrongRatio[d.Reading] })
+	for i := range rs {
+		rs[i].Doubts = about(all, rs[i].ID)
+	}
+	return all
+}
+
+// about gives the doubts that are about a reading.
+func about(ds []Doubt, id string) []Doubt {
+	var list []Doubt
+	for _, d := range ds {
+		if d.Reading == id || slices.Contains(d.Also, id) {
+			list = append(list, d)
+		}
+	}
+	return list
+}
+
+// causeOfDoubt words why a reading's power cannot be used, behind a sentence that
+// says so; empty where nothing is known against it.
+func (r Reading) causeOfDoubt() string {
+	for _, d := range r.Doubts {
+		if d.Severe {
+			return ", for " + d.Cause
+		}
+	}
+	return ""
 }
 
 func pointsOf(rec *site.Record) map[string]site.Point {

@@ -229,6 +229,9 @@ func (in *checkInput) clampDoubt(m mistake, pf float64) Doubt {
 		d.Retake = "turn the " + choose(len(names), "clamp so that its arrow points", "clamps so that their arrows point") + " to the load and read again"
 		if len(names) == 3 {
 			d.Cause = "the clamps are all on backwards, or power flows back to the supply"
+			if !in.signedReactive() {
+				d.Cause += "; or each is on another phase than its voltage lead, which the sign of the kvar would tell"
+			}
 		}
 	case "clamps-exchanged":
 		d.What += fmt.Sprintf(": %.2f kW together", kilo(sum)) + alike

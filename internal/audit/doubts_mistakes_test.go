@@ -203,3 +203,12 @@ func TestComponentsFromAngles(t *testing.T) {
 	}
 	nearly(t, "zero-sequence share", c.ZeroShare.V, c.Zero.V/c.Positive.V, 1e-12)
 }
+
+// A load whose reading gives no power is refused with the mistake behind it.
+func TestRefusedLoadTellsTheMistake(t *testing.T) {
+	s := turned("", backward, backward, backward)
+	s.loads = "  - {id: pump, name: Pump, at: DB1-1, use: water, reading: R1, runs: {calendar: always}}"
+	if _, err := Run(s.record(t)); err == nil || !strings.Contains(err.Error(), "gives no power for pump, for the clamps are all on backwards") {
+		t.Errorf("refused with %v", err)
+	}
+}

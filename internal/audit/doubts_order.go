@@ -43,12 +43,7 @@ func (r *Result) settleDoubts() {
 		)
 	})
 	for i := range r.Readings {
-		r.Readings[i].Doubts = nil
-		for _, d := range r.Doubts {
-			if d.Reading == r.Readings[i].ID || slices.Contains(d.Also, r.Readings[i].ID) {
-				r.Readings[i].Doubts = append(r.Readings[i].Doubts, d)
-			}
-		}
+		r.Readings[i].Doubts = about(r.Doubts, r.Readings[i].ID)
 	}
 }
 

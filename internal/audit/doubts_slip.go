@@ -76,7 +76,7 @@ func checkSlips(in *checkInput) []Doubt {
 	var ds []Doubt
 	for i := range in.rows {
 		r := &in.rows[i]
-		if in.agrees(*r) {
+		if in.agrees(*r) && (!in.nextToNothing(*r) || in.turnedSomewhere()) {
 			continue
 		}
 		d, ok := in.slip(*r)
@@ -97,14 +97,18 @@ func checkSlips(in *checkInput) []Doubt {
 }
 
 func (in *checkInput) slip(r row) (Doubt, bool) {
+	little := in.agrees(r) // all that is odd is a power next to nothing
 	for _, f := range in.slipFactors() {
 		var found []string
+		if little && f.factor < 1/least {
+			continue
+		}
 		for _, s := range slips {
 			if f.id == "line-and-phase-mixed" && !s.voltage {
 				continue
 			}
 			for _, factor := range []float64{f.factor, 1 / f.factor} {
-				if changed, ok := s.scale(r, factor); ok && in.agrees(changed) && in.meets(changed, f.within) {
+				if changed, ok := s.scale(r, factor); ok && in.agrees(changed) && !in.nextToNothing(changed) && in.meets(changed, f.within) {
 					found = append(found, s.values)
 					break
 				}
@@ -184,10 +188,23 @@ func (in *checkInput) agrees(r row) bool {
 	if r.power.ok && r.pf.ok && math.Abs(math.Abs(r.power.v)/s-math.Abs(r.pf.v)) > in.factorError(r, s, errS) {
 		return false
 	}
-	if made := math.Hypot(r.power.v, r.reactive.v); (r.power.ok || r.reactive.ok) && made+r.power.err+r.reactive.err < least*(s-errS) && !r.total() {
+	return true
+}
+
+// nextToNothing tells of a power that is a small part of a percent of volts times
+// amperes, with no reactive power to explain it.
+func (in *checkInput) nextToNothing(r row) bool {
+	s, errS, ok := r.whole()
+	if !ok || r.below || r.total() || !r.power.ok && !r.reactive.ok {
 		return false
 	}
-	return true
+	return math.Hypot(r.power.v, r.reactive.v)+r.power.err+r.reactive.err < least*(s-errS)
+}
+
+// turnedSomewhere tells of power that flows back on some phase: then a clamp is
+// on wrong, and a power of nothing on another phase comes of the same.
+func (in *checkInput) turnedSomewhere() bool {
+	return slices.ContainsFunc(in.live(), func(r row) bool { return r.power.ok && r.power.v < 0 })
 }
 
 // meets asks more than agreement of a repaired row, since a value made small

@@ -189,7 +189,7 @@ func (p *loadPass) fromReading(l site.Load, id string, out *Load, reading source
 		}
 	}
 	if !r.Total.Power.Known() || r.Total.Power.V <= 0 {
-		p.faults.At(reading.Pos, fmt.Sprintf("the reading %s gives no power for %s", reading.Value, out.ID), "a reading that shows power, or enough to work it out")
+		p.faults.At(reading.Pos, fmt.Sprintf("the reading %s gives no power for %s", reading.Value, out.ID)+r.causeOfDoubt(), "a reading that shows power, or enough to work it out")
 		return modelMode{}, working.Num[quantity.Watts]{}
 	}
 	out.Basis, out.BasisText = working.Measured, "reading "+r.ID
