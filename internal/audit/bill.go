@@ -203,3 +203,29 @@ func (r *Result) CostOfPowerFactor(target float64) (float64, error) {
 	with, err := e.total()
 	return r.Cost.Value - with, err
 }
+
+// LowPowerFactor is CostOfPowerFactor with its interval and its step. The
+// interval is the bill's in proportion: what is charged as a share of other
+// charges is as unsure as they are.
+func (r *Result) LowPowerFactor(target float64) (Interval, error) {
+	cost, err := r.CostOfPowerFactor(target)
+	if err != nil {
+		return Interval{}, err
+	}
+	half := 0.0
+	if r.Cost.Value != 0 {
+		half = math.Abs(cost) * r.Cost.Half() / r.Cost.Value
+	}
+	const id = "year.low-power-factor"
+	if _, ok := r.Sheet.Get(id); !ok {
+		from := []string{r.Cost.Step}
+		for _, m := range r.Months {
+			if m.PF.Known() {
+				from = append(from, m.PF.Step)
+			}
+		}
+		r.Sheet.Put(working.Step{ID: id, Label: fmt.Sprintf("what the bill would fall by at a power factor of %.2f", target), Kind: working.Modelled, Value: cost, Unit: r.Currency, From: from,
+			Reason: fmt.Sprintf("the year priced again with all reactive power brought down in one proportion until no month is below %.2f; the interval is the bill's in proportion", target)})
+	}
+	return Interval{Value: cost, Low: cost - half, High: cost + half, Unit: r.Currency, Step: id}, nil
+}

@@ -167,3 +167,66 @@ func (r *Result) ShortCircuit() Value {
 	r.Sheet.Note(id, "of the transformer alone: an upper bound, since the network behind it is left out")
 	return v
 }
+
+// ShortCircuitCurrent is the short-circuit current at the point of supply: from
+// the three-phase power, or on a single-phase supply from the power over the
+// nominal voltage.
+func (r *Result) ShortCircuitCurrent() Value {
+	const id = "supply.short-circuit-current"
+	if st, ok := r.Sheet.Get(id); ok {
+		return Value{V: st.Value, Unit: "A", Step: id, Kind: st.Kind}
+	}
+	sc := r.ShortCircuit()
+	if !sc.Known() {
+		return Value{}
+	}
+	const label = "short-circuit current at the point of supply"
+	u, s := r.nominal(), num[quantity.VoltAmperes](sc)
+	switch r.Record.Site.Supply.System.Value {
+	case site.OnePhaseTwoWire, site.OnePhaseThreeWire:
+		return derived(power.CurrentF.Apply(r.Sheet, id, label, "A", s, working.Num[quantity.VoltsLN]{V: quantity.VoltsLN(u.V), Step: u.Step}))
+	}
+	return derived(power.CurrentOfShortCircuitF.Apply(r.Sheet, id, label, "A", s, u))
+}
+
+// ShortCircuitRatio is the short-circuit current over the maximum demand
+// current, by which IEEE 519 sets its limits of current.
+func (r *Result) ShortCircuitRatio() Value {
+	const id = "supply.short-circuit-ratio"
+	if st, ok := r.Sheet.Get(id); ok {
+		return Value{V: st.Value, Step: id, Kind: st.Kind}
+	}
+	isc, il := r.ShortCircuitCurrent(), r.MaximumCurrent()
+	if !isc.Known() || !il.Known() || il.V <= 0 {
+		return Value{}
+	}
+	return ratioOf(power.ShortCircuitRatioF.Apply(r.Sheet, id, "short-circuit ratio", "", num[quantity.Amperes](isc), num[quantity.Amperes](il)))
+}
+
+// Correction is the capacitor power that brings a reading's load to a power
+// factor, and the order at which it would resonate with the supply. Either is
+// absent when it does not follow.
+func (r *Result) Correction(rd Reading, target quantity.Ratio) (capacitor, order Value) {
+	p, q := rd.Total.Power, rd.Total.Reactive
+	if !p.Known() || !q.Known() || p.V <= 0 {
+		return Value{}, Value{}
+	}
+	if need, ok := power.CapacitorForReactive(quantity.Watts(p.V), quantity.Vars(q.V), target); !ok || need <= 0 {
+		return Value{}, Value{}
+	}
+	id := "correction." + rd.ID + "."
+	to := once(r.Sheet, working.Step{ID: "correction.target", Label: "power factor aimed at", Kind: working.Assumed, Reason: "common practice, no source"}, target)
+	if st, ok := r.Sheet.Get(id + "capacitor"); ok {
+		capacitor = Value{V: st.Value, Unit: "var", Step: st.ID, Kind: st.Kind}
+	} else {
+		capacitor = derived(power.CapacitorForReactiveF.Apply(r.Sheet, id+"capacitor", "capacitor power for the load of "+rd.ID, "var", num[quantity.Watts](p), num[quantity.Vars](q), to))
+	}
+	sc := r.ShortCircuit()
+	if !sc.Known() {
+		return capacitor, Value{}
+	}
+	if st, ok := r.Sheet.Get(id + "resonance"); ok {
+		return capacitor, Value{V: st.Value, Step: st.ID, Kind: st.Kind}
+	}
+	return capacitor, ratioOf(power.ResonanceOrderF.Apply(r.Sheet, id+"resonance", "order at which it would resonate with the supply", "", num[quantity.VoltAmperes](sc), num[quantity.Vars](capacitor)))
+}

@@ -254,5 +254,3 @@ func (p *phasePass) completeReactive(ph *Phase, id string, lead quantity.Lead) {
 		p.sheet.Note(step, "the upper bound of the reactive power when the current is distorted; taken as lagging unless the meter says leading")
 	}
 }
-
-func measuredKind(v Value) bool { return v.Kind == working.Measured }

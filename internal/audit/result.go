@@ -7,7 +7,6 @@ import (
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/limits"
-	"auditgen/internal/quantity"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
 	"auditgen/internal/working"
@@ -141,10 +140,8 @@ type Wave struct {
 // Order is one harmonic.
 type Order struct {
 	N         int
-	Share     Value                        // 1, of the fundamental
-	OfMaximum Value                        // 1, of the maximum demand current; as TDD
-	Limit     limits.Limit[quantity.Ratio] // zero when none applies
-	Over      bool
+	Share     Value // 1, of the fundamental
+	OfMaximum Value // 1, of the maximum demand current; as TDD
 }
 
 // Doubt is a reason not to take a reading at its word.

@@ -73,9 +73,6 @@ func (d Date) DaysUntil(e Date) int { return int(e.midnight().Sub(d.midnight()).
 // DaysIn counts the days of a month.
 func DaysIn(year int, month time.Month) int { return Date{year, month + 1, 0}.midnight().Day() }
 
-// DaysInYear is 365 or 366.
-func DaysInYear(year int) int { return Date{year, 1, 1}.DaysUntil(Date{year + 1, 1, 1}) }
-
 // Days is a run of days, both ends included: "2031-08-04 to 2031-08-15", or one date.
 type Days struct{ First, Last Date }
 

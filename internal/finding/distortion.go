@@ -5,9 +5,7 @@ import (
 
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
-	"auditgen/internal/power"
 	"auditgen/internal/quantity"
-	"auditgen/internal/site"
 )
 
 // voltageDistortion holds the distortion of the voltage against the limits of
@@ -126,11 +124,11 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 		return nil, []Unassessed{{Why: "the limit depends on the maximum demand current", Measure: "supply: maximum-demand-current in site.yaml"}}
 	}
 	bus := r.Record.Site.Supply.Voltage.Value.Value
-	isc := shortCircuitCurrent(r, sc, bus)
-	if isc <= 0 {
+	isc, share := r.ShortCircuitCurrent(), r.ShortCircuitRatio()
+	if !share.Known() || share.V <= 0 {
 		return nil, []Unassessed{{Why: "the short-circuit current cannot be worked out", Measure: "supply: transformer or fault-level in site.yaml"}}
 	}
-	ratio := float64(isc) / il.V
+	ratio := share.V
 	var es []excess
 	for _, rd := range incomers(r) {
 		for _, w := range rd.Waves {
@@ -153,7 +151,7 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	w := worstOf(es)
 	f := distortionFinding(es, w)
 	f.Why = "Harmonic currents heat transformers, cables and capacitors and distort the voltage for everyone on the same transformer; they decide how power-factor correction must be built."
-	f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("short-circuit current %.1f kA over maximum demand current %.0f A is %.0f", float64(isc)/1e3, il.V, ratio), Step: sc.Step})
+	f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("short-circuit current %.1f kA over maximum demand current %.0f A is %.0f", isc.V/1e3, il.V, ratio), Step: share.Step})
 	if r.Family.CurrentDistortion != limits.IEEE519 {
 		f.Clause += "; for orientation, since the site's family of limits sets none for a whole site's currents"
 	}
@@ -173,16 +171,6 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 		f.Headline = fmt.Sprintf("Harmonic current is within its limits: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
 	}
 	return []Finding{f}, nil
-}
-
-// shortCircuitCurrent is zero where it cannot be worked out.
-func shortCircuitCurrent(r *audit.Result, sc audit.Value, bus quantity.VoltsLL) quantity.Amperes {
-	switch r.Record.Site.Supply.System.Value {
-	case site.OnePhaseTwoWire, site.OnePhaseThreeWire:
-		return quantity.Amperes(sc.V / float64(bus))
-	}
-	isc, _ := power.CurrentOfShortCircuit(quantity.VoltAmperes(sc.V), bus)
-	return isc
 }
 
 func times(share float64) string {

@@ -2,11 +2,8 @@ package finding
 
 import (
 	"fmt"
-	"math"
 
 	"auditgen/internal/audit"
-	"auditgen/internal/power"
-	"auditgen/internal/quantity"
 )
 
 // lowPowerFactor tells what reactive current costs under this very tariff: the
@@ -31,7 +28,7 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 	if at < 0 {
 		return nil, []Unassessed{{Why: "no reactive power is known", Measure: "pf, reactive or apparent of the readings"}}
 	}
-	cost, err := r.CostOfPowerFactor(target)
+	cost, err := r.LowPowerFactor(target)
 	if err != nil {
 		return nil, []Unassessed{{Why: "the tariff could not be priced at another power factor: " + err.Error(), Measure: "the tariff's charges"}}
 	}
@@ -56,22 +53,13 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 	correction(r, &f)
 	f.Severity = Watch
 	f.Headline = fmt.Sprintf("Power factor falls to %.2f; this tariff charges nothing for it", worst)
-	if cost >= 0.5 {
+	if cost.Value >= 0.5 {
 		f.Severity = Plan
 		f.Headline = fmt.Sprintf("Power factor falls to %.2f and costs {cost} a year", worst)
-		half := cost * relative(r.Cost)
-		f.Cost = &audit.Interval{Value: cost, Low: cost - half, High: cost + half, Unit: r.Currency, Step: "year.cost"}
+		f.Cost = &cost
+		f.Steps = append([]string{cost.Step}, f.Steps...)
 	}
 	return []Finding{f}, nil
-}
-
-// relative is the half-width of a figure's interval as a share of it: a charge
-// that is a percentage of others is as unsure as they are.
-func relative(i audit.Interval) float64 {
-	if i.Value == 0 {
-		return 0
-	}
-	return i.Half() / i.Value
 }
 
 // correction adds what would mend it: the capacitors that bring the incomer's
@@ -80,20 +68,13 @@ func correction(r *audit.Result, f *Finding) {
 	f.Action = "Have automatic power-factor correction designed for the site, switched in steps, after the harmonic currents have been looked at."
 	f.Who, f.Licensed, f.Caution = licensed, true, capacitorsWait
 	for _, rd := range incomers(r) {
-		p, q := rd.Total.Power, rd.Total.Reactive
-		if !p.Known() || !q.Known() || p.V <= 0 || q.V <= 0 {
+		need, order := r.Correction(rd, target)
+		if !need.Known() {
 			continue
 		}
-		tan := math.Tan(math.Acos(target))
-		need := q.V - p.V*tan
-		if need <= 0 {
-			continue
-		}
-		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%.0f kvar would bring the load of %s to %.2f", need/1e3, rd.ID, target), Reading: rd.ID, Step: q.Step})
-		if sc := r.ShortCircuit(); sc.Known() {
-			if order, ok := power.ResonanceOrder(quantity.VoltAmperes(sc.V), quantity.Vars(need)); ok {
-				f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("with the transformer they would resonate near order %.1f", float64(order)), Step: sc.Step})
-			}
+		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%.0f kvar would bring the load of %s to %.2f", need.V/1e3, rd.ID, target), Reading: rd.ID, Step: need.Step})
+		if order.Known() {
+			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("with the supply they would resonate near order %.1f", order.V), Step: order.Step})
 		}
 		return
 	}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"regexp"
@@ -111,7 +112,7 @@ func (v *visit) tariffUsed(s *BasisSection) {
 
 // chargeRow words a charge as the tariff states it.
 func chargeRow(d tariff.Described) ChargeRow {
-	row := ChargeRow{ID: d.ID, Label: typed(cmpOr(d.Label, d.ID)), At: at(d.At)}
+	row := ChargeRow{ID: d.ID, Label: typed(cmp.Or(d.Label, d.ID)), At: at(d.At)}
 	for i, p := range d.Prices {
 		if i > 0 {
 			row.Price += "; "

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 
 	record "auditgen/internal/site"
@@ -9,7 +10,7 @@ import (
 // instrument states a meter's limits of error and its calibration, in words
 // that claim no more than is on file.
 func instrument(v *visit, i record.Instrument) Instrument {
-	out := Instrument{Name: capital(cmpOr(i.Name.Value, i.ID.Value))}
+	out := Instrument{Name: capital(cmp.Or(i.Name.Value, i.ID.Value))}
 	add := func(term, value string) {
 		if value != "" {
 			out.Facts = append(out.Facts, Pair{Term: term, Value: value})

@@ -3,17 +3,12 @@ package report
 import (
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
-	"auditgen/internal/power"
 	"auditgen/internal/quantity"
 )
 
-// limitOf finds the limit of a harmonic: the one that the audit holds it
-// against, or else that of the site's family of limits. A family that sets none
+// limitOf finds the limit of a harmonic in the site's family of limits. A family that sets none
 // for a whole site's current is held against IEEE 519, for orientation.
 func (v *visit) limitOf(kind string, o audit.Order) (limits.Limit[quantity.Ratio], bool) {
-	if o.Limit.Value > 0 {
-		return o.Limit, true
-	}
 	bus := v.Record.Site.Supply.Voltage.Value.Value
 	if kind == "voltage" {
 		return limits.VoltageHarmonic(v.Family.VoltageDistortion, bus, o.N)
@@ -51,17 +46,8 @@ func (v *visit) forOrientation(kind string) bool {
 	return kind == "current" && v.Family.CurrentDistortion == ""
 }
 
-// shortCircuitRatio is the short-circuit current over the maximum demand
-// current, from the steps that the audit left.
+// shortCircuitRatio is the short-circuit current over the maximum demand current.
 func (v *visit) shortCircuitRatio() (float64, bool) {
-	sc, ok1 := v.Sheet.Get("supply.short-circuit-power")
-	il, ok2 := v.Sheet.Get("supply.maximum-current")
-	if !ok1 || !ok2 || il.Value <= 0 {
-		return 0, false
-	}
-	isc, ok := power.CurrentOfShortCircuit(quantity.VoltAmperes(sc.Value), v.Record.Site.Supply.Voltage.Value.Value)
-	if !ok {
-		return 0, false
-	}
-	return float64(isc) / il.Value, true
+	ratio := v.ShortCircuitRatio()
+	return ratio.V, ratio.Known()
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -285,7 +286,7 @@ func ordinal(n int) string {
 }
 
 func (v *visit) otherWave(r audit.Reading, w audit.Wave) OtherWave {
-	o := OtherWave{Reading: r.ID, Link: "#r-" + r.ID, Where: cmpOr(r.Of, r.PointName), Wave: w.Kind + ", " + phaseWords(w.Phase), THD: v.valueText(w.THD, 0.01, 1)}
+	o := OtherWave{Reading: r.ID, Link: "#r-" + r.ID, Where: cmp.Or(r.Of, r.PointName), Wave: w.Kind + ", " + phaseWords(w.Phase), THD: v.valueText(w.THD, 0.01, 1)}
 	for i, h := range w.Orders {
 		if i > 0 {
 			o.Orders += ", "

@@ -271,11 +271,11 @@ func demandHeading(months int, over int, agreed bool, peakMonth int) string {
 	case !agreed:
 		return "The highest demand of the year is expected in " + monthName(peakMonth)
 	case over == 0:
-		return "The demand stays below the agreed one all year"
+		return "The demand is expected to stay below the agreed one all year"
 	case over == months:
-		return "The demand passes the agreed one in every month"
+		return "The demand is expected to pass the agreed one in every month"
 	}
-	return "The demand passes the agreed one in " + count(over, "month", "months")
+	return "The demand is expected to pass the agreed one in " + count(over, "month", "months")
 }
 
 // workingsHeading counts the formulas.

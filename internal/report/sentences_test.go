@@ -116,10 +116,10 @@ func TestSentences(t *testing.T) {
 
 		{demandHeading(0, 0, false, 0), "The demand of the months can’t be told"},
 		{demandHeading(12, 0, false, 3), "The highest demand of the year is expected in April"},
-		{demandHeading(12, 0, true, 3), "The demand stays below the agreed one all year"},
-		{demandHeading(12, 1, true, 3), "The demand passes the agreed one in one month"},
-		{demandHeading(12, 5, true, 3), "The demand passes the agreed one in five months"},
-		{demandHeading(12, 12, true, 3), "The demand passes the agreed one in every month"},
+		{demandHeading(12, 0, true, 3), "The demand is expected to stay below the agreed one all year"},
+		{demandHeading(12, 1, true, 3), "The demand is expected to pass the agreed one in one month"},
+		{demandHeading(12, 5, true, 3), "The demand is expected to pass the agreed one in five months"},
+		{demandHeading(12, 12, true, 3), "The demand is expected to pass the agreed one in every month"},
 
 		{workingsHeading(0), "There is nothing to work out from what was measured"},
 		{workingsHeading(1), "One formula lies between the readings and the figures"},

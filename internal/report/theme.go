@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/base64"
 	"errors"
@@ -88,7 +89,7 @@ func (th *theme) execute(name string, data pageData) ([]byte, error) {
 // head of its paper form, and in the same breath the policy that allows just
 // this style: the hash of another would leave the page bare.
 func (th *theme) dress(b *Base, v *visit, running string) {
-	accent := readableAccent(cmpOr(string(v.Record.Provider.Accent.Value), "#0d5b66"))
+	accent := readableAccent(cmp.Or(string(v.Record.Provider.Accent.Value), "#0d5b66"))
 	style := th.style +
 		":root{--accent:" + accent.Light + ";--run:" + cssString(running) + ";--prov:" + cssString(v.Record.Provider.Name.Value) + "}" +
 		"@media screen and (prefers-color-scheme:dark){:root{--accent:" + accent.Dark + "}}"
@@ -111,13 +112,6 @@ func cssString(s string) string {
 	}
 	b.WriteByte('"')
 	return b.String()
-}
-
-func cmpOr(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }
 
 // trusted takes a drawn chart into a page as it is. It is the only place where

@@ -30,8 +30,7 @@ func numeral(n int) string {
 }
 
 // is and has agree with a number.
-func is(n int) string  { return choose(n, "is", "are") }
-func has(n int) string { return choose(n, "has", "have") }
+func is(n int) string { return choose(n, "is", "are") }
 
 func choose(n int, one, many string) string {
 	if n == 1 {
