@@ -34,7 +34,7 @@ func run(args []string, _ io.Reader, stdout, stderr io.Writer) int {
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return &usageError{fmt.Errorf("%w; see auditgen %s --help", err, c.Name())}
 	})
-	root.AddCommand(reportCommand(), checkCommand(), billCommand(), explainCommand(), intakeCommand())
+	root.AddCommand(reportCommand(), checkCommand(), billCommand(), explainCommand(), formulaCommand(), intakeCommand())
 	return exitCode(root.Execute(), stderr)
 }
 

@@ -12,9 +12,11 @@
 package quantity
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -214,19 +216,28 @@ func split(text string) (number, unit string) {
 // Parse reads a number with one of the units of Q. The error is a
 // *diag.Problem that lists the units.
 func Parse[Q Quantity](text string) (Displayed[Q], error) {
-	var none Displayed[Q]
-	k := KindOf[Q]()
+	value, step, err := KindOf[Q]().Read(text)
+	if err != nil {
+		return Displayed[Q]{}, err
+	}
+	return Displayed[Q]{Value: Q(value), Step: Q(step), Text: strings.TrimSpace(text)}, nil
+}
+
+// Read reads a number with one of the units of the kind: its value and the step
+// of its last digit, in the base unit's quantity. The error is a *diag.Problem
+// that lists the units.
+func (k *Kind) Read(text string) (value, step float64, err error) {
 	text = strings.TrimSpace(text)
 	number, symbol := split(text)
 	if number == "" {
-		return none, &diag.Problem{What: fmt.Sprintf("%q is not a %s", text, k.Name), Expected: "a number and a unit, such as " + k.Example}
+		return 0, 0, &diag.Problem{What: fmt.Sprintf("%q is not a %s", text, k.Name), Expected: "a number and a unit, such as " + k.Example}
 	}
 	value, decimals, err := Number(number)
 	if err != nil {
-		return none, err
+		return 0, 0, err
 	}
 	if symbol == "" {
-		return none, &diag.Problem{
+		return 0, 0, &diag.Problem{
 			What:     fmt.Sprintf("%q has no unit", text),
 			Expected: k.expected(),
 		}
@@ -240,13 +251,37 @@ func Parse[Q Quantity](text string) (Displayed[Q], error) {
 		if p.Nearest != "" {
 			p.Nearest = number + " " + p.Nearest
 		}
-		return none, p
+		return 0, 0, p
 	}
-	return Displayed[Q]{
-		Value: Q(value * u.Scale),
-		Step:  Q(math.Pow10(-decimals) * u.Scale),
-		Text:  text,
-	}, nil
+	return value * u.Scale, math.Pow10(-decimals) * u.Scale, nil
+}
+
+// Write prints a value of the kind in the largest of its decimal units in which
+// it is one or more, else in the smallest, with so many significant digits at
+// most: "55.323 kvar".
+func (k *Kind) Write(v float64, digits int) string {
+	units := slices.Clone(k.Units)
+	slices.SortStableFunc(units, func(a, b Unit) int { return cmp.Compare(a.Scale, b.Scale) })
+	best := k.Units[0]
+	if k.Decimal() && v != 0 {
+		best = units[0]
+		for _, u := range units {
+			if u.Scale > best.Scale && math.Abs(v) >= u.Scale {
+				best = u
+			}
+		}
+	}
+	return strconv.FormatFloat(v/best.Scale, 'g', digits, 64) + " " + best.Symbol
+}
+
+// Decimal reports whether the units of the kind differ by powers of ten.
+func (k *Kind) Decimal() bool {
+	for _, u := range k.Units {
+		if e := math.Log10(u.Scale); math.Abs(e-math.Round(e)) > 1e-9 {
+			return false
+		}
+	}
+	return true
 }
 
 // In gives q in a unit of its kind. It panics on a unit that the kind lacks:

@@ -171,3 +171,26 @@ func example[Q q.Quantity](t *testing.T) {
 		t.Errorf("%s: the first unit is not the base unit", k.Name)
 	}
 }
+
+func TestWrite(t *testing.T) {
+	for _, c := range []struct {
+		kind *q.Kind
+		v    float64
+		want string
+	}{
+		{q.KindOf[q.Watts](), 55323, "55.323 kW"},
+		{q.KindOf[q.Watts](), 999, "999 W"},
+		{q.KindOf[q.Watts](), -2500, "-2.5 kW"},
+		{q.KindOf[q.VoltsLL](), 0.25, "250 mV"},
+		{q.KindOf[q.VoltsLL](), 0, "0 V"},
+		{q.KindOf[q.Amperes](), 1.0 / 3, "333.3333 mA"},
+		{q.KindOf[q.Ratio](), 0.62, "62 %"},
+		{q.KindOf[q.Degrees](), 32.9, "32.9 °"},
+		{q.KindOf[q.Hours](), 0.5, "0.5 h"},
+		{q.KindOf[q.SquareMetres](), 1450, "1450 m²"},
+	} {
+		if got := c.kind.Write(c.v, 7); got != c.want {
+			t.Errorf("%v %s: got %q, want %q", c.v, c.kind.Name, got, c.want)
+		}
+	}
+}

@@ -10,6 +10,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/quantity"
 )
 
 // Kind tells what a step rests on. The words are printed beside figures.
@@ -44,10 +45,12 @@ type Step struct {
 // arguments, and the function itself.
 type Formula struct {
 	Name    string
-	Text    string   // in the notation that report prints: "S = U * I"
-	Source  string   // document, edition, clause
-	Symbols []string // the arguments' symbols, in order; one symbol stands for a whole series when Series is set
-	Series  bool     // the formula takes any number of like arguments
+	Text    string           // in the notation that report prints: "S = U * I"
+	Source  string           // document, edition, clause
+	Symbols []string         // the arguments' symbols, in order; one symbol stands for a whole series when Series is set
+	Series  bool             // the formula takes any number of like arguments
+	Args    []*quantity.Kind // of the arguments, beside Symbols; nil for a bare number
+	Result  *quantity.Kind   // of what it gives; nil for a bare number
 	eval    func([]float64) float64
 	exact   func([]decimal.Decimal) decimal.Decimal
 }
@@ -69,6 +72,19 @@ func (f *Formula) Eval(args ...float64) float64 {
 		return math.NaN()
 	}
 	return f.eval(args)
+}
+
+// IsExact reports whether the formula is one of exact decimals, which Eval
+// does not work out.
+func (f *Formula) IsExact() bool { return f.exact != nil }
+
+// kindOf gives the kind of a quantity's type, nil for another number.
+func kindOf[Q ~float64]() *quantity.Kind {
+	var q Q
+	if k, ok := any(q).(interface{ Kind() *quantity.Kind }); ok {
+		return k.Kind()
+	}
+	return nil
 }
 
 // Num is a value that knows the step it came from.
@@ -104,30 +120,35 @@ type (
 // Def1 binds a function of one argument to its text and source.
 func Def1[R, A ~float64](name, text, source, a string, fn func(A) R) F1[R, A] {
 	return F1[R, A]{bind(Formula{Name: name, Text: text, Source: source, Symbols: []string{a},
+		Args: []*quantity.Kind{kindOf[A]()}, Result: kindOf[R](),
 		eval: func(x []float64) float64 { return float64(fn(A(x[0]))) }}), fn}
 }
 
 // Def2 binds a function of two arguments.
 func Def2[R, A, B ~float64](name, text, source, a, b string, fn func(A, B) R) F2[R, A, B] {
 	return F2[R, A, B]{bind(Formula{Name: name, Text: text, Source: source, Symbols: []string{a, b},
+		Args: []*quantity.Kind{kindOf[A](), kindOf[B]()}, Result: kindOf[R](),
 		eval: func(x []float64) float64 { return float64(fn(A(x[0]), B(x[1]))) }}), fn}
 }
 
 // Def3 binds a function of three arguments.
 func Def3[R, A, B, C ~float64](name, text, source, a, b, c string, fn func(A, B, C) R) F3[R, A, B, C] {
 	return F3[R, A, B, C]{bind(Formula{Name: name, Text: text, Source: source, Symbols: []string{a, b, c},
+		Args: []*quantity.Kind{kindOf[A](), kindOf[B](), kindOf[C]()}, Result: kindOf[R](),
 		eval: func(x []float64) float64 { return float64(fn(A(x[0]), B(x[1]), C(x[2]))) }}), fn}
 }
 
 // Def4 binds a function of four arguments.
 func Def4[R, A, B, C, D ~float64](name, text, source, a, b, c, d string, fn func(A, B, C, D) R) F4[R, A, B, C, D] {
 	return F4[R, A, B, C, D]{bind(Formula{Name: name, Text: text, Source: source, Symbols: []string{a, b, c, d},
+		Args: []*quantity.Kind{kindOf[A](), kindOf[B](), kindOf[C](), kindOf[D]()}, Result: kindOf[R](),
 		eval: func(x []float64) float64 { return float64(fn(A(x[0]), B(x[1]), C(x[2]), D(x[3]))) }}), fn}
 }
 
 // DefN binds a function of a series of like arguments, such as a sum.
 func DefN[R, A ~float64](name, text, source, a string, fn func([]A) R) FN[R, A] {
 	return FN[R, A]{bind(Formula{Name: name, Text: text, Source: source, Symbols: []string{a}, Series: true,
+		Args: []*quantity.Kind{kindOf[A]()}, Result: kindOf[R](),
 		eval: func(x []float64) float64 {
 			args := make([]A, len(x))
 			for i, v := range x {
