@@ -172,11 +172,7 @@ func (e *evaluation) total() (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	sum := decimal.Zero
-	for _, b := range bills {
-		sum = sum.Add(b.Total)
-	}
-	return sum.InexactFloat64(), nil
+	return total(bills).InexactFloat64(), nil
 }
 
 // CostOfPowerFactor prices the year again with all reactive power brought down

@@ -44,6 +44,9 @@ type modelLoad struct {
 	count    factor
 	hours    factor // relative, of the calendar's hours
 	cycle    quantity.Hours
+
+	own   *profile.Machine // one that was given as it is, instead of modes, standby and count
+	scale factor           // of the powers of own
 }
 
 // loadPass turns the loads of the record into results and into the model.

@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 	"time"
 
@@ -114,6 +115,10 @@ func (m *model) year() *profile.Year { return m.years[m.window] }
 func (m *model) machines(z []float64, energy bool, keep func(load int) bool) []profile.Machine {
 	ms := make([]profile.Machine, len(m.loads))
 	for i, l := range m.loads {
+		if l.own != nil {
+			ms[i] = l.owned(z, keep == nil || keep(i))
+			continue
+		}
 		hours := 1.0
 		if energy {
 			hours = l.hours.at(z)
@@ -138,6 +143,25 @@ func (m *model) machines(z []float64, energy bool, keep func(load int) bool) []p
 		ms[i] = mc
 	}
 	return ms
+}
+
+// owned is a machine that was given as it is, its powers moved by its doubt.
+func (l *modelLoad) owned(z []float64, kept bool) profile.Machine {
+	mc := *l.own
+	mc.Calendar = l.calendar
+	if !kept {
+		mc.Count = 0
+	}
+	k := l.scale.at(z)
+	by := func(p profile.Power) profile.Power {
+		return profile.Power{P: p.P * quantity.Watts(k), Q: p.Q * quantity.Vars(k)}
+	}
+	mc.Modes = slices.Clone(mc.Modes)
+	for i := range mc.Modes {
+		mc.Modes[i].Power = by(mc.Modes[i].Power)
+	}
+	mc.Idle, mc.Standby = by(mc.Idle), by(mc.Standby)
+	return mc
 }
 
 // evaluation is the year for one set of doubts.
@@ -218,7 +242,11 @@ func (e *evaluation) scaled(ms []profile.Machine) []profile.Machine {
 func (e *evaluation) bills() ([]tariff.Bill, error) {
 	uses := make([]tariff.Use, len(e.model.periods))
 	for i := range uses {
-		uses[i] = &monthUse{evaluation: e, month: time.Month(i + 1)}
+		u := monthUse{evaluation: e, month: time.Month(i + 1)}
+		uses[i] = &u
+		if e.model.delivers() {
+			uses[i] = &partedUse{u}
+		}
 	}
 	return e.model.tariff.PriceYear(e.model.periods, uses, e.model.options)
 }

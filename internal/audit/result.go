@@ -45,6 +45,7 @@ type Result struct {
 	Reconciled        *Reconciliation // nil without bills
 
 	model *model
+	base  *Year // what variants are held against
 }
 
 // Value is one number of the assessment with the step that made it.

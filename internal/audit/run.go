@@ -66,20 +66,13 @@ type yearPass struct {
 }
 
 func (y *yearPass) run() error {
-	m := &model{tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
-	calendars, index := calendarsOf(y.rec.Site)
-	if err := m.fold(y.rec, y.result.Year, calendars); err != nil {
+	if err := y.prepare(nil); err != nil || y.faults.Len() > 0 {
 		return err
-	}
-	y.model = m
-	y.loadsPass(index)
-	if y.faults.Len() > 0 {
-		return nil
 	}
 	if err := y.evaluate(); err != nil {
 		return err
 	}
-	y.result.model = m
+	y.result.model = y.model
 	y.intervals()
 	y.energySteps()
 	y.demandSteps()
@@ -93,6 +86,26 @@ func (y *yearPass) run() error {
 	var err error
 	y.result.Reconciled, err = y.result.reconcile()
 	return err
+}
+
+// prepare makes the model of the year: calendars folded, loads as factors, and
+// what is added to them.
+func (y *yearPass) prepare(added []Added) error {
+	y.model = &model{tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
+	calendars, index := calendarsOf(y.rec.Site)
+	calendars, on, err := calendarsOfAdded(added, calendars, index)
+	if err != nil {
+		return err
+	}
+	if err := y.model.fold(y.rec, y.result.Year, calendars); err != nil {
+		return err
+	}
+	y.loadsPass(index)
+	for i, a := range added {
+		y.model.loads = append(y.model.loads, a.load(on[i], &y.params))
+	}
+	y.model.params = y.params.list
+	return nil
 }
 
 func (y *yearPass) options() tariff.Options {

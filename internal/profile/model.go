@@ -114,21 +114,41 @@ func (m *Model) Reactive(month time.Month, slots Slots) quantity.VarHours {
 	return quantity.VarHours(varh)
 }
 
+// ActiveParts is the expected active energy as a meter with two registers counts
+// it: taken and delivered, each zero or more, by the sign of the mean power of
+// each state. What chance adds within a state is not told apart.
+func (m *Model) ActiveParts(month time.Month, slots Slots) (taken, delivered quantity.WattHours) {
+	m.eachState(month, slots, func(p Power, hours float64) {
+		if wh := p.P * quantity.Watts(hours); wh >= 0 {
+			taken += quantity.WattHours(wh)
+		} else {
+			delivered -= quantity.WattHours(wh)
+		}
+	})
+	return taken, delivered
+}
+
+// eachState gives the mean power of each state of a month (0: the year) in a
+// set of slots, with the hours spent in it.
+func (m *Model) eachState(month time.Month, slots Slots, use func(p Power, hours float64)) {
+	m.each(month, func(m *Model, month time.Month) {
+		for i := range m.Year.States {
+			if s := &m.Year.States[i]; (month == 0 || s.Month == month) && slots.Has(s.Slot) {
+				use(m.At(s.On), float64(s.Minutes)/60)
+			}
+		}
+	})
+}
+
 // ReactiveParts is the expected reactive energy as a meter with two registers
 // counts it: lagging and leading, each zero or more, by the sign of the mean
 // reactive power of each state.
 func (m *Model) ReactiveParts(month time.Month, slots Slots) (lagging, leading quantity.VarHours) {
-	m.each(month, func(m *Model, month time.Month) {
-		for i := range m.Year.States {
-			s := &m.Year.States[i]
-			if month != 0 && s.Month != month || !slots.Has(s.Slot) {
-				continue
-			}
-			if q := quantity.VarHours(m.At(s.On).Q) * quantity.VarHours(s.Minutes) / 60; q >= 0 {
-				lagging += q
-			} else {
-				leading -= q
-			}
+	m.eachState(month, slots, func(p Power, hours float64) {
+		if q := quantity.VarHours(p.Q) * quantity.VarHours(hours); q >= 0 {
+			lagging += q
+		} else {
+			leading -= q
 		}
 	})
 	return lagging, leading
