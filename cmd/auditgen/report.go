@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -19,7 +20,7 @@ import (
 )
 
 func reportCommand() *cobra.Command {
-	var out, theme string
+	var o reportOptions
 	c := &cobra.Command{
 		Use:   "report SITE",
 		Short: "Write the site's report as static HTML",
@@ -27,47 +28,78 @@ func reportCommand() *cobra.Command {
 The folder is written beside the old one and swapped in at the end: when anything is
 wrong, the old report stays as it was.
 
+With --single the latest visit is written as one self-contained HTML file, to be sent
+by mail; --out then names the file.
+
 Exit status: 0 written, 1 could not be written, 2 something in the files is wrong.`,
-		Example: "  auditgen report sites/example\n  auditgen report sites/example --out /srv/reports/example",
+		Example: "  auditgen report sites/example\n  auditgen report sites/example --out /srv/reports/example\n  auditgen report sites/example --single",
 		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args) },
 		RunE: func(c *cobra.Command, args []string) error {
-			return writeReport(args[0], out, theme, c.OutOrStdout(), c.ErrOrStderr())
+			return writeReport(args[0], o, c.OutOrStdout(), c.ErrOrStderr())
 		},
 	}
-	c.Flags().StringVar(&out, "out", "", "folder to write (default out/<site>)")
-	c.Flags().StringVar(&theme, "theme", "", "folder whose files replace those of the theme folio")
+	c.Flags().StringVar(&o.out, "out", "", "folder to write (default out/<site>), or the file with --single")
+	c.Flags().StringVar(&o.theme, "theme", "", "folder whose files replace those of the theme folio")
+	c.Flags().BoolVar(&o.single, "single", false, "write the latest visit as one file, by default out/<site>-<date>.html")
 	return c
 }
 
-func writeReport(dir, out, theme string, stdout, stderr io.Writer) error {
+// reportOptions are the flags of the command.
+type reportOptions struct {
+	out, theme string
+	single     bool
+}
+
+func writeReport(dir string, o reportOptions, stdout, stderr io.Writer) error {
 	p := newProgress(stderr)
 	defer p.done()
 	all, name, err := assessAll(dir, p.say)
 	if err != nil {
 		return err
 	}
-	looks, err := themeFS(theme)
+	looks, err := themeFS(o.theme)
 	if err != nil {
 		return err
 	}
+	latest := all[len(all)-1]
 	p.say("drawing the charts")
-	files, err := report.Build(all, looks, charts.NewRenderer())
+	var written string
+	if o.single {
+		written, err = writeSingle(all, looks, cmp.Or(o.out, filepath.Join("out", name+"-"+latest.Record.Visit.Date.Value.String()+".html")))
+	} else {
+		written, err = writeFolder(all, looks, filepath.Clean(cmp.Or(o.out, filepath.Join("out", name))))
+	}
 	if err != nil {
-		return err
-	}
-	if out == "" {
-		out = filepath.Join("out", name)
-	}
-	p.say("writing")
-	if err := publish.Write(filepath.Clean(out), files); err != nil {
-		if errors.Is(err, publish.ErrForeign) {
-			return &usageError{fmt.Errorf("%s holds files that are not a report; choose an empty or new folder with --out", out)}
-		}
 		return err
 	}
 	p.done()
-	summary(stdout, all[len(all)-1], filepath.Join(out, "index.html"))
+	summary(stdout, latest, written)
 	return nil
+}
+
+// writeFolder writes the pages of all visits, and gives the path of the front page.
+func writeFolder(all []*assess.Assessment, looks fs.FS, out string) (string, error) {
+	files, err := report.Build(all, looks, charts.NewRenderer())
+	if err != nil {
+		return "", err
+	}
+	err = publish.Write(out, files)
+	if errors.Is(err, publish.ErrForeign) {
+		err = &usageError{fmt.Errorf("%s holds files that are not a report; choose an empty or new folder with --out", out)}
+	}
+	return filepath.Join(out, "index.html"), err
+}
+
+// writeSingle writes the latest visit as one file, and gives its path.
+func writeSingle(all []*assess.Assessment, looks fs.FS, out string) (string, error) {
+	if info, err := os.Stat(out); err == nil && info.IsDir() {
+		return "", &usageError{fmt.Errorf("%s is a folder; with --single, --out names the file to write", out)}
+	}
+	file, err := report.Whole(all, looks, charts.NewRenderer())
+	if err != nil {
+		return "", err
+	}
+	return out, publish.WriteFile(out, file.Data)
 }
 
 // themeFS gives the built-in theme, with the user's folder laid over it.

@@ -52,6 +52,29 @@ func Write(dir string, files []report.File) (err error) {
 	return swap(fresh, dir)
 }
 
+// WriteFile writes one file as a whole: beside its place first, then moved there,
+// so that a failed run leaves what was there before.
+func WriteFile(path string, data []byte) (err error) {
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	fresh, err := os.CreateTemp(dir, "."+filepath.Base(path)+"-new-")
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			os.Remove(fresh.Name())
+		}
+	}()
+	_, err = fresh.Write(data)
+	if err := errors.Join(err, fresh.Chmod(0o644), fresh.Close()); err != nil {
+		return err
+	}
+	return os.Rename(fresh.Name(), path)
+}
+
 // ours refuses a folder that a report did not make.
 func ours(dir string) error {
 	entries, err := os.ReadDir(dir)

@@ -124,3 +124,32 @@ func TestManifestListsEachFileOnce(t *testing.T) {
 		t.Errorf("manifest lists\n%s", strings.Join(lines, "\n"))
 	}
 }
+
+func TestWriteFileReplacesWhole(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "new")
+	path := filepath.Join(dir, "one.html")
+	for _, text := range []string{"one", "two"} {
+		if err := WriteFile(path, []byte(text)); err != nil {
+			t.Fatal(err)
+		}
+		if got := read(t, path); got != text {
+			t.Errorf("the file holds %q", got)
+		}
+	}
+	if got := names(t, dir); !slices.Equal(got, []string{"one.html"}) {
+		t.Errorf("something is left beside the file: %v", got)
+	}
+	info, err := os.Stat(path)
+	if err != nil || info.Mode().Perm() != 0o644 {
+		t.Errorf("the file's mode is %v (%v)", info.Mode(), err)
+	}
+	if err := os.Mkdir(filepath.Join(dir, "folder"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteFile(filepath.Join(dir, "folder"), []byte("x")); err == nil {
+		t.Error("a folder was replaced by a file")
+	}
+	if got := names(t, dir); !slices.Equal(got, []string{"folder", "one.html"}) {
+		t.Errorf("a failed run leaves %v", got)
+	}
+}

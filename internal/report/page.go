@@ -12,12 +12,13 @@ type Section struct {
 	ID, Number, Topic, Heading string
 }
 
-// visitPage is the report of one visit.
+// visitPage is the report of one visit, whole: each of its pages shows some of
+// the sections.
 type visitPage struct {
 	Base
 	Top      Top
 	First    First
-	Parts    [2]Part
+	Contents Contents
 	Energy   EnergySection
 	When     WhenSection
 	Pay      PaySection
@@ -29,6 +30,9 @@ type visitPage struct {
 	Workings WorkingsSection
 	Basis    BasisSection
 }
+
+// Contents are the two parts of the report.
+type Contents struct{ Decide, Check Part }
 
 // Part is a part of the report with its contents.
 type Part struct {
@@ -66,19 +70,19 @@ func section(id, heading string) Section {
 	panic("report: no section " + id)
 }
 
-func contents() [2]Part {
-	parts := [2]Part{
-		{ID: "part-a", Title: "Part A. To decide", For: "for whoever decides and pays; no electrical knowledge needed"},
-		{ID: "part-b", Title: "Part B. To check", For: "for the engineer or electrician: readings, limits, formulas, assumptions"},
+func contents() Contents {
+	c := Contents{
+		Decide: Part{ID: "part-a", Title: "Part A. To decide", For: "for whoever decides and pays; no electrical knowledge needed"},
+		Check:  Part{ID: "part-b", Title: "Part B. To check", For: "for the engineer or electrician: readings, limits, formulas, assumptions"},
 	}
 	for i, s := range sections {
-		p := &parts[0]
+		p := &c.Decide
 		if i >= inPartA {
-			p = &parts[1]
+			p = &c.Check
 		}
 		p.Sections = append(p.Sections, Entry{s.id, fmt.Sprint(i + 1), s.topic})
 	}
-	return parts
+	return c
 }
 
 // page builds the report of the visit.
@@ -87,7 +91,7 @@ func (v *visit) page() *visitPage {
 		Base:     v.basePage(),
 		Top:      v.top(),
 		First:    v.first(),
-		Parts:    contents(),
+		Contents: contents(),
 		Energy:   v.energy(),
 		When:     v.when(),
 		Pay:      v.pay(),
@@ -112,7 +116,7 @@ func (v *visit) basePage() Base {
 	if visit.By.IsSet() {
 		b.Mast = append(b.Mast, Pair{Term: "Measured by", Value: visit.By.Value})
 	}
-	b.Back, b.BackText = "../index.html", "All visits to this site"
+	b.Back = []Link{{"All visits to this site", "../index.html"}}
 	return b
 }
 

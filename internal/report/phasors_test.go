@@ -12,7 +12,7 @@ import (
 // The example's incomer shows the angles of its voltages: the page draws them at
 // both widths, with a name for those who do not see it, and gives the numbers.
 func TestPhasorsOnThePage(t *testing.T) {
-	doc := parse(t, build(t, example(t))[1])
+	doc := parse(t, buildWhole(t, example(t)))
 	for _, width := range []string{"w", "n"} {
 		svg := doc.Find("svg#chart-phasors-R1-" + width)
 		if svg.Length() != 1 || svg.AttrOr("role", "") != "img" || svg.Find("title").Text() != "Every current lags its voltage" {

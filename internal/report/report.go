@@ -39,6 +39,7 @@ type visit struct {
 	works   *works
 	chart   error           // the first chart that could not be drawn
 	anchors map[string]bool // readings and assumptions that have a place on the page
+	report  *visitPage      // built once for all pages of the visit
 }
 
 // pageKind is a kind of page: its template and how its pages are built.
@@ -56,17 +57,36 @@ type page struct {
 // pageData is implemented by the struct of each kind of page.
 type pageData interface{ base() *Base }
 
-// pages is the one list of the pages of a site.
+// pages is the one list of the pages of a site. Part A and part B of a visit are
+// pages of their own: part B is long, and whoever decides need not load it.
 var pages = []pageKind{
 	{"site", frontPages},
-	{"visit", visitPages},
+	{"visit", decidePages},
+	{"visit-check", checkPages},
 }
+
+// whole is the one document that holds both parts of the latest visit.
+var whole = pageKind{"visit-whole", wholePages}
 
 // Build makes the pages of a site from the assessments of its visits, oldest
 // first. The theme is a folder of templates with its style sheet, the user's
 // own files already laid over it (see Overlay). The same input gives the same
 // bytes. An error names the template or chart that failed.
 func Build(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer) ([]File, error) {
+	return buildKinds(visits, themeFiles, draw, pages)
+}
+
+// Whole makes one document of the latest visit: both parts, no link to another
+// page.
+func Whole(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer) (File, error) {
+	files, err := buildKinds(visits, themeFiles, draw, []pageKind{whole})
+	if err != nil {
+		return File{}, err
+	}
+	return files[0], nil
+}
+
+func buildKinds(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer, kinds []pageKind) ([]File, error) {
 	if len(visits) == 0 {
 		return nil, errors.New("report: there is no visit to report on")
 	}
@@ -79,7 +99,7 @@ func Build(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer)
 		s.visits = append(s.visits, newVisit(a, draw))
 	}
 	var files []File
-	for _, kind := range pages {
+	for _, kind := range kinds {
 		built, err := kind.build(s)
 		if err != nil {
 			return nil, err
@@ -93,6 +113,7 @@ func Build(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer)
 			files = append(files, File{p.name, data})
 		}
 	}
+	crossLink(files)
 	return files, nil
 }
 
@@ -106,16 +127,46 @@ func newVisit(a *assess.Assessment, draw *charts.Renderer) *visit {
 // date is the folder of a visit.
 func (v *visit) date() string { return v.Record.Visit.Date.Value.String() }
 
-// visitPages builds the report of each visit.
-func visitPages(s *site) ([]page, error) {
+// Names of the pages of a visit, in its folder.
+const (
+	decideFile = "index.html"
+	checkFile  = "check.html"
+)
+
+// decidePages builds part A of each visit.
+func decidePages(s *site) ([]page, error) {
+	return visitPages(s, s.visits, decideFile, func(*visit, *visitPage) {})
+}
+
+// checkPages builds part B of each visit.
+func checkPages(s *site) ([]page, error) {
+	return visitPages(s, s.visits, checkFile, func(v *visit, p *visitPage) {
+		p.Title = "Readings and workings of the assessment of " + v.client() + ", " + dateWords(v.Record.Visit.Date.Value)
+		p.Description = "The readings, limits, formulas and assumptions behind each figure of the report."
+		p.Back = append([]Link{{"Part A of this report", decideFile}}, p.Back...)
+	})
+}
+
+// wholePages builds the one document of the latest visit.
+func wholePages(s *site) ([]page, error) {
+	return visitPages(s, s.visits[len(s.visits)-1:], decideFile, func(_ *visit, p *visitPage) { p.Back = nil })
+}
+
+// visitPages builds one page of each visit; change makes of the whole report
+// what is particular to the page.
+func visitPages(s *site, visits []*visit, name string, change func(*visit, *visitPage)) ([]page, error) {
 	var out []page
-	for _, v := range s.visits {
-		data := v.page()
-		s.theme.dress(&data.Base, v, v.runningHead())
+	for _, v := range visits {
+		if v.report == nil {
+			v.report = v.page()
+		}
 		if v.chart != nil {
 			return nil, fmt.Errorf("report: visit of %s: %w", v.date(), v.chart)
 		}
-		out = append(out, page{v.date() + "/index.html", data})
+		data := *v.report
+		change(v, &data)
+		s.theme.dress(&data.Base, v, v.runningHead())
+		out = append(out, page{v.date() + "/" + name, &data})
 	}
 	return out, nil
 }

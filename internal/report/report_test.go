@@ -32,8 +32,8 @@ func TestPages(t *testing.T) {
 	for name, a := range sitesUnderTest(t) {
 		t.Run(name, func(t *testing.T) {
 			files := build(t, a)
-			if len(files) != 2 {
-				t.Fatalf("%d pages, not 2", len(files))
+			if len(files) != 3 {
+				t.Fatalf("%d pages, not 3", len(files))
 			}
 			names := map[string]*goquery.Document{}
 			for _, f := range files {
@@ -47,6 +47,10 @@ func TestPages(t *testing.T) {
 				holdPage(t, f, names[f.Name])
 				holdLinks(t, f.Name, names)
 			}
+			one := buildWhole(t, a)
+			doc := parse(t, one)
+			holdPage(t, one, doc)
+			holdLinks(t, "whole", map[string]*goquery.Document{"whole": doc})
 		})
 	}
 }
@@ -138,26 +142,72 @@ func holdLinks(t *testing.T, name string, pages map[string]*goquery.Document) {
 	})
 }
 
-// TestSections finds the ten sections, each with a heading, a topic and a line
-// in the contents.
+// TestSections finds the ten sections, each with a heading and a topic, in the
+// right part, once in the whole and once on one of the two pages, and with a
+// line in the contents of each.
 func TestSections(t *testing.T) {
 	for name, a := range sitesUnderTest(t) {
-		doc := parse(t, build(t, a)[1])
+		files := build(t, a)
+		decide, check, all := parse(t, files[1]), parse(t, files[2]), parse(t, buildWhole(t, a))
 		for i, s := range sections {
-			sec := doc.Find("section#" + s.id)
+			sec := all.Find("section#" + s.id)
 			if sec.Length() != 1 || sec.Find(".no").Text() != fmt.Sprint(i+1) || !strings.Contains(sec.Find("header").Text(), s.topic) {
 				t.Errorf("%s: section %s is not in its place", name, s.id)
 			}
 			if h := sec.Find("h2").First().Text(); h == "" || h == s.topic {
 				t.Errorf("%s: section %s is headed %q", name, s.id, h)
 			}
-			if doc.Find(`nav a[href="#`+s.id+`"]`).Length() != 1 {
-				t.Errorf("%s: section %s is not in the contents", name, s.id)
-			}
 			if got := sec.Closest(".part-b").Length() == 1; got != (i >= inPartA) {
 				t.Errorf("%s: section %s is in the wrong part", name, s.id)
 			}
+			for _, page := range []struct {
+				doc    *goquery.Document
+				inside bool
+				file   string
+			}{{all, true, ""}, {decide, i < inPartA, checkFile}, {check, i >= inPartA, decideFile}} {
+				found, to := page.doc.Find("section#"+s.id), page.file+"#"+s.id
+				if page.inside {
+					to = "#" + s.id
+				}
+				if (found.Length() == 1) != page.inside {
+					t.Errorf("%s: section %s is on the wrong page", name, s.id)
+				}
+				if page.doc.Find(`nav a[href="`+to+`"]`).Length() != 1 {
+					t.Errorf("%s: %s is not in the contents", name, to)
+				}
+			}
 		}
+	}
+}
+
+// TestCrossLinks follows a figure of part A to its working in part B, and a
+// working back.
+func TestCrossLinks(t *testing.T) {
+	files := build(t, example(t))
+	decide, check := parse(t, files[1]), parse(t, files[2])
+	figure := decide.Find(".keys .big a").First().AttrOr("href", "")
+	place, ok := strings.CutPrefix(figure, "check.html#w-")
+	if !ok || check.Find(`[id="w-`+place+`"]`).Length() != 1 {
+		t.Errorf("the first figure leads to %q", figure)
+	}
+	if check.Find(`.two a[href="index.html#part-a"]`).Length() != 1 || check.Find(`.foot a[href="index.html"]`).Length() != 1 {
+		t.Error("part B leads nowhere back")
+	}
+	if decide.Find(`main a[href="check.html#part-b"]`).Length() != 1 {
+		t.Error("part A does not lead to part B")
+	}
+}
+
+// TestCrossLink keeps all bytes but those of a link to a neighbour.
+func TestCrossLink(t *testing.T) {
+	page := `<!DOCTYPE html><style>a>b{}</style><p id=A1 CLASS='x'>1 < 2 &amp; <a href="#R%C3%A9"  title='"'>x</a><svg viewBox="0 0 1 1"><path d="M0 0"/></svg><a href="#A1"><a href="#none"><a href="x#Ré">`
+	files := []File{{"v/a.html", []byte(page)}, {"w/b.html", []byte(`<b id="Ré">`)}, {"v/c.html", []byte(`<b id="Ré"><a href="#Ré">`)}}
+	crossLink(files)
+	if got, want := string(files[0].Data), strings.Replace(page, `"#R%C3`, `"c.html#R%C3`, 1); got != want {
+		t.Errorf("linked to\n%s\nnot\n%s", got, want)
+	}
+	if got := string(files[2].Data); got != `<b id="Ré"><a href="#Ré">` {
+		t.Errorf("a page's link to its own place became %s", got)
 	}
 }
 
@@ -175,8 +225,8 @@ func TestVisitsNewestFirst(t *testing.T) {
 	old, recent := small(t), small(t)
 	recent.Record.Visit.Date.Value.Year = 2032
 	files := build(t, old, recent)
-	if len(files) != 3 {
-		t.Fatalf("%d pages, not 3", len(files))
+	if len(files) != 5 {
+		t.Fatalf("%d pages, not 5", len(files))
 	}
 	doc := parse(t, files[0])
 	var links []string

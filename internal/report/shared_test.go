@@ -48,6 +48,23 @@ func build(t testing.TB, as ...*assess.Assessment) []File {
 	if err != nil {
 		t.Fatal(err)
 	}
+	keep(t, files)
+	return files
+}
+
+// buildWhole makes the one document of assessments.
+func buildWhole(t testing.TB, as ...*assess.Assessment) File {
+	t.Helper()
+	file, err := Whole(as, folio(t), renderer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return file
+}
+
+// keep leaves pages where a person can look at them, when asked to.
+func keep(t testing.TB, files []File) {
+	t.Helper()
 	if dir := os.Getenv("REPORT_PAGES"); dir != "" {
 		for _, f := range files {
 			name := path.Join(dir, t.Name(), f.Name)
@@ -59,5 +76,4 @@ func build(t testing.TB, as ...*assess.Assessment) []File {
 			}
 		}
 	}
-	return files
 }

@@ -10,6 +10,7 @@ import (
 	"html/template"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"github.com/tdewolff/minify/v2"
@@ -27,8 +28,7 @@ type Base struct {
 	Brand                    Brand
 	Mast                     []Pair
 	Foot                     []string
-	Back                     string // relative link to the list of visits, or ""
-	BackText                 string
+	Back                     []Link // to pages above and beside
 }
 
 func (b *Base) base() *Base { return b }
@@ -51,7 +51,7 @@ const stylesheet = "static/report.css"
 // that page.
 func readTheme(files fs.FS) (*theme, error) {
 	th := &theme{pages: map[string]*template.Template{}}
-	for _, kind := range pages {
+	for _, kind := range append(slices.Clone(pages), whole) {
 		name := path.Join("page", kind.template+".tmpl")
 		t, err := template.ParseFS(files, "base.tmpl", "part/*.tmpl", name)
 		if err != nil {
