@@ -18,7 +18,7 @@ import (
 )
 
 func billCommand() *cobra.Command {
-	var asJSON, asCSV, billed bool
+	var asJSON, asCSV, billed, compare bool
 	var month string
 	c := &cobra.Command{
 		Use:   "bill SITE",
@@ -27,23 +27,34 @@ func billCommand() *cobra.Command {
 not the supplier's bill.
 
 Exit status: 0 printed, 2 something in the files is wrong.`,
-		Example: "  auditgen bill sites/example\n  auditgen bill sites/example --month 2031-07\n  auditgen bill sites/example --json\n  auditgen bill sites/example --billed",
+		Example: "  auditgen bill sites/example\n  auditgen bill sites/example --month 2031-07\n  auditgen bill sites/example --json\n  auditgen bill sites/example --billed\n  auditgen bill sites/example --compare",
 		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args) },
 		RunE: func(c *cobra.Command, args []string) error {
+			switch {
+			case asJSON && asCSV:
+				return &usageError{errors.New("--json and --csv are two forms of one output; choose one")}
+			case compare && (billed || month != ""):
+				return &usageError{errors.New("--compare is of the whole year on each tariff: leave --billed and --month away")}
+			}
 			a, f, err := assessOne(args[0])
 			if err != nil {
 				return err
 			}
-			if billed {
+			switch {
+			case billed:
 				return billedTable(c.OutOrStdout(), a, f)
+			case compare && asJSON:
+				return compareJSON(c.OutOrStdout(), a, f)
+			case compare && asCSV:
+				return compareCSV(c.OutOrStdout(), a)
+			case compare:
+				return compareTable(c.OutOrStdout(), a)
 			}
 			bills, err := billsOf(a, month)
 			if err != nil {
 				return err
 			}
 			switch {
-			case asJSON && asCSV:
-				return &usageError{errors.New("--json and --csv are two forms of one output; choose one")}
 			case asCSV:
 				return billCSV(c.OutOrStdout(), a, bills, f)
 			case asJSON:
@@ -57,6 +68,7 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON, amounts as decimal strings")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print the lines as CSV")
 	c.Flags().BoolVar(&billed, "billed", false, "the supplier's bills of bills.yaml, rebuilt and compared")
+	c.Flags().BoolVar(&compare, "compare", false, "the alternatives of site.yaml beside the tariff in force, cheapest first")
 	c.Flags().StringVar(&month, "month", "", "one month in full, such as 2031-07")
 	return c
 }
@@ -97,14 +109,9 @@ type jsonBills struct {
 
 func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) error {
 	places := a.Record.Tariff.File.Currency.Value.Places
-	out := jsonBills{Currency: a.Currency, Bills: []jsonBill{}}
+	out := jsonBills{Currency: a.Currency, Bills: jsonOf(bills, places, f)}
 	total := decimal.Zero
 	for _, b := range bills {
-		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Lines: []jsonLine{}, Total: fixed(b.Total, places)}
-		for _, l := range b.Lines {
-			jb.Lines = append(jb.Lines, jsonLine{l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
-		}
-		out.Bills = append(out.Bills, jb)
 		total = total.Add(b.Total)
 	}
 	out.Total = fixed(total, places)
@@ -112,6 +119,18 @@ func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) e
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(out)
+}
+
+func jsonOf(bills []tariff.Bill, places int32, f place) []jsonBill {
+	out := []jsonBill{}
+	for _, b := range bills {
+		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Lines: []jsonLine{}, Total: fixed(b.Total, places)}
+		for _, l := range b.Lines {
+			jb.Lines = append(jb.Lines, jsonLine{l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
+		}
+		out = append(out, jb)
+	}
+	return out
 }
 
 // billCSV prints a row for each line of each bill.

@@ -21,7 +21,9 @@ var sumMoneyF = func() *working.Formula {
 // billSteps records the bills, line by line, and the year's sums.
 func (y *yearPass) billSteps() {
 	r, s := y.result, y.result.Sheet
-	tariff.Record(s, billPrefix, r.Bills, func(p tariff.Period, m tariff.Metered) string { return y.meteredStep(int(p.From.Month)-1, m) })
+	tariff.Record(s, billPrefix, r.Bills, func(p tariff.Period, m tariff.Metered) string {
+		return y.meteredStep(y.base, "", int(p.From.Month)-1, m)
+	})
 	totals := make([]string, len(r.Bills))
 	byLine := map[string][]string{}
 	for i := range r.Bills {
@@ -42,13 +44,14 @@ func (y *yearPass) billSteps() {
 
 const billPrefix = "bills"
 
-// meteredStep gives the step of what the meter is expected to show.
-func (y *yearPass) meteredStep(i int, m tariff.Metered) string {
+// meteredStep gives the step of what the meter is expected to show, in the
+// periods of the evaluation's tariff; under tells those of other tariffs apart.
+func (y *yearPass) meteredStep(e *evaluation, under string, i int, m tariff.Metered) string {
 	s := y.result.Sheet
-	u := &monthUse{evaluation: y.base, month: y.model.periods[i].From.Month}
-	id := monthID(i) + "metered." + slug(m.What)
+	u := &monthUse{evaluation: e, month: e.model.periods[i].From.Month}
+	id := under + monthID(i) + "metered." + slug(m.What)
 	words := m.What
-	slots := y.slotNames(u, m.Slots)
+	slots := slotNames(e.model.tariff, m.Slots)
 	if slots != "" {
 		id += "." + slug(slots)
 		words += " in " + slots
@@ -78,10 +81,10 @@ func (y *yearPass) meteredStep(i int, m tariff.Metered) string {
 }
 
 // slotNames words a set of slots; all of them need no words.
-func (y *yearPass) slotNames(u *monthUse, set tariff.SlotSet) string {
+func slotNames(t *tariff.Tariff, set tariff.SlotSet) string {
 	var names []string
 	all := true
-	for i, name := range y.model.tariff.Slots() {
+	for i, name := range t.Slots() {
 		if set.Has(tariff.Slot(i)) {
 			names = append(names, name)
 		} else {

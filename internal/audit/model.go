@@ -240,6 +240,11 @@ func (e *evaluation) scaled(ms []profile.Machine) []profile.Machine {
 
 // bills prices the year.
 func (e *evaluation) bills() ([]tariff.Bill, error) {
+	return e.model.tariff.PriceYear(e.model.periods, e.uses(), e.model.options)
+}
+
+// uses is what the meter is expected to show, month by month.
+func (e *evaluation) uses() []tariff.Use {
 	uses := make([]tariff.Use, len(e.model.periods))
 	for i := range uses {
 		u := monthUse{evaluation: e, month: time.Month(i + 1)}
@@ -248,7 +253,7 @@ func (e *evaluation) bills() ([]tariff.Bill, error) {
 			uses[i] = &partedUse{u}
 		}
 	}
-	return e.model.tariff.PriceYear(e.model.periods, uses, e.model.options)
+	return uses
 }
 
 // monthUse is what the meter is expected to show in a month.

@@ -43,6 +43,7 @@ type Result struct {
 	CostContributions []Contribution
 	Assumptions       []Assumption
 	Reconciled        *Reconciliation // nil without bills
+	Tariffs           []PricedTariff  // the one in force among the alternatives, cheapest first; none without alternatives
 
 	model *model
 	base  *Year // what variants are held against

@@ -81,6 +81,9 @@ func (y *yearPass) run() error {
 	if err := y.useCosts(); err != nil {
 		return err
 	}
+	if err := y.compare(); err != nil {
+		return err
+	}
 	y.heat()
 	y.contributions()
 	var err error

@@ -15,16 +15,17 @@ import (
 // PaySection is the bill of the year, line by line and month by month.
 type PaySection struct {
 	Section
-	Intro   []string
-	Caption string
-	Lines   []BillRow
-	Total   BillRow
-	Range   string
-	Figure  *Figure
-	Months  []MonthRow
-	Sum     MonthRow
-	Notes   []string
-	Billed  *BilledPart
+	Intro    []string
+	Caption  string
+	Lines    []BillRow
+	Total    BillRow
+	Range    string
+	Figure   *Figure
+	Months   []MonthRow
+	Sum      MonthRow
+	Notes    []string
+	Compared *ComparedPart
+	Billed   *BilledPart
 }
 
 // BillRow is a charge over the year.
@@ -52,6 +53,7 @@ func (v *visit) pay() PaySection {
 	s.Figure = v.costFigureByMonth()
 	v.monthRows(&s)
 	s.Notes = append(s.Notes, v.billNotes()...)
+	s.Compared = v.compared()
 	s.Billed = v.billed()
 	return s
 }

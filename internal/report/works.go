@@ -71,6 +71,12 @@ func (v *visit) headlineSteps() []string {
 	for _, l := range v.YearLines {
 		ids = append(ids, l.Step)
 	}
+	for _, t := range v.Tariffs {
+		ids = append(ids, t.Change.Step)
+		for _, turn := range t.Turns {
+			ids = append(ids, turn.At.Step)
+		}
+	}
 	for _, u := range v.Uses {
 		ids = append(ids, u.Energy.Step, u.Cost.Step)
 	}

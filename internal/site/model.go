@@ -16,21 +16,22 @@ import (
 // Site is site.yaml: the client, the supply, the points and the calendars.
 type Site struct {
 	source.Where
-	Client    source.At[string]                                    `key:"client" need:"yes" doc:"The client's name" example:"Quernstone Creamery"`
-	Place     source.At[string]                                    `key:"place" doc:"Town or district, printed beside the name" example:"Ardlethen"`
-	Address   source.At[string]                                    `key:"address" doc:"Postal address on one line" example:"Weir Lane 2, Ardlethen"`
-	Contact   source.At[string]                                    `key:"contact" doc:"Who showed the site" example:"the dairy manager"`
-	Year      source.At[int]                                       `key:"year" doc:"Calendar year that is worked out" default:"the year of the visit" example:"2031"`
-	TimeZone  source.At[Zone]                                      `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
-	Supply    Supply                                               `key:"supply" need:"yes" doc:"The point of supply: its wiring, nominal values and what is behind it" example:"{system: 3P4W, voltage: 400 V, frequency: 50 Hz, limits: europe}"`
-	Points    source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from" example:"{incomer: {name: Main incomer}, DB1: {name: Process board, from: incomer}}"`
-	Holidays  source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
-	Calendars source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed" example:"{production: {hours: {Mon-Fri: 06:00-18:00}}}"`
-	FloorArea source.At[quantity.Displayed[quantity.SquareMetres]] `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
-	Output    *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made" example:"{amount: 640, unit: t of cheese}"`
-	Emission  *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
-	Tariff    source.At[string]                                    `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
-	Doubt     DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
+	Client       source.At[string]                                    `key:"client" need:"yes" doc:"The client's name" example:"Quernstone Creamery"`
+	Place        source.At[string]                                    `key:"place" doc:"Town or district, printed beside the name" example:"Ardlethen"`
+	Address      source.At[string]                                    `key:"address" doc:"Postal address on one line" example:"Weir Lane 2, Ardlethen"`
+	Contact      source.At[string]                                    `key:"contact" doc:"Who showed the site" example:"the dairy manager"`
+	Year         source.At[int]                                       `key:"year" doc:"Calendar year that is worked out" default:"the year of the visit" example:"2031"`
+	TimeZone     source.At[Zone]                                      `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
+	Supply       Supply                                               `key:"supply" need:"yes" doc:"The point of supply: its wiring, nominal values and what is behind it" example:"{system: 3P4W, voltage: 400 V, frequency: 50 Hz, limits: europe}"`
+	Points       source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from" example:"{incomer: {name: Main incomer}, DB1: {name: Process board, from: incomer}}"`
+	Holidays     source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
+	Calendars    source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed" example:"{production: {hours: {Mon-Fri: 06:00-18:00}}}"`
+	FloorArea    source.At[quantity.Displayed[quantity.SquareMetres]] `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
+	Output       *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made" example:"{amount: 640, unit: t of cheese}"`
+	Emission     *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
+	Tariff       source.At[string]                                    `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
+	Alternatives source.OneOrMany[string]                             `key:"alternatives" doc:"Tariffs to price on the same year beside the one in force: names of files in tariffs/ without .yaml" example:"[medium-supply-flat, small-supply-2031]"`
+	Doubt        DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
 }
 
 // Supply describes the point of supply.

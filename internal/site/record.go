@@ -16,16 +16,17 @@ import (
 
 // Record is everything typed about a site, folded to one visit.
 type Record struct {
-	Slug     string // the folder's name
-	Provider Provider
-	Site     Site
-	Dates    []civil.Date // of all visits, oldest first
-	Visit    Visit        // the visit reported on
-	Readings []Reading    // standing at that visit
-	Loads    []Load       // standing at that visit
-	Tariff   *tariff.Tariff
-	Bills    []Billed // what the supplier billed, oldest first; may be none
-	Notes    []Note
+	Slug         string // the folder's name
+	Provider     Provider
+	Site         Site
+	Dates        []civil.Date // of all visits, oldest first
+	Visit        Visit        // the visit reported on
+	Readings     []Reading    // standing at that visit
+	Loads        []Load       // standing at that visit
+	Tariff       *tariff.Tariff
+	Alternatives []Alternative // in the order of site.yaml
+	Bills        []Billed      // what the supplier billed, oldest first; may be none
+	Notes        []Note
 }
 
 // Note is a Markdown file of notes/.
@@ -55,6 +56,7 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 		rec.Tariff = r.tariff(rec.Site.Tariff)
 	}
 	if siteRead && rec.Tariff != nil {
+		rec.Alternatives = r.alternatives(&rec.Site, rec.Tariff)
 		rec.Bills = r.bills(rec.Tariff, rec.Site.Tariff.Value)
 	}
 	rec.Notes = r.notes()
