@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -60,7 +61,7 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 			case asJSON:
 				return billJSON(c.OutOrStdout(), a, bills, f)
 			case month != "":
-				return monthTable(c.OutOrStdout(), &bills[0], f)
+				return monthTable(c.OutOrStdout(), a, &bills[0], f)
 			}
 			return yearTable(c.OutOrStdout(), a, f)
 		},
@@ -95,10 +96,11 @@ type jsonLine struct {
 }
 
 type jsonBill struct {
-	From  string     `json:"from"`
-	To    string     `json:"to"`
-	Lines []jsonLine `json:"lines"`
-	Total string     `json:"total"`
+	From   string     `json:"from"`
+	To     string     `json:"to"`
+	Logged bool       `json:"logged"` // made from the meter's log; else expected
+	Lines  []jsonLine `json:"lines"`
+	Total  string     `json:"total"`
 }
 
 type jsonBills struct {
@@ -109,7 +111,7 @@ type jsonBills struct {
 
 func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) error {
 	places := a.Record.Tariff.File.Currency.Value.Places
-	out := jsonBills{Currency: a.Currency, Bills: jsonOf(bills, places, f)}
+	out := jsonBills{Currency: a.Currency, Bills: jsonOf(a, bills, places, f)}
 	total := decimal.Zero
 	for _, b := range bills {
 		total = total.Add(b.Total)
@@ -121,10 +123,10 @@ func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) e
 	return e.Encode(out)
 }
 
-func jsonOf(bills []tariff.Bill, places int32, f place) []jsonBill {
+func jsonOf(a *assess.Assessment, bills []tariff.Bill, places int32, f place) []jsonBill {
 	out := []jsonBill{}
 	for _, b := range bills {
-		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Lines: []jsonLine{}, Total: fixed(b.Total, places)}
+		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Logged: a.Months[b.Period.From.Month-1].Logged(), Lines: []jsonLine{}, Total: fixed(b.Total, places)}
 		for _, l := range b.Lines {
 			jb.Lines = append(jb.Lines, jsonLine{l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
 		}
@@ -163,7 +165,7 @@ func yearTable(w io.Writer, a *assess.Assessment, f place) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "month\tkWh\tkW\tkVA\tpower factor\t"+a.Currency+"\t")
 	for i, m := range a.Months {
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%.2f\t%s\t\n", a.Bills[i].Period, grouped(m.Energy.Value, 0), grouped(m.PeakKW.Value, 1), grouped(m.PeakKVA.Value, 1), m.PF.V, money(a.Bills[i].Total))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%.2f\t%s\t%s\n", a.Bills[i].Period, grouped(m.Energy.Value, 0), grouped(m.PeakKW.Value, 1), grouped(m.PeakKVA.Value, 1), m.PF.V, money(a.Bills[i].Total), tabbed(basis(a, i)))
 	}
 	fmt.Fprintf(t, "year\t%s\t%s\t%s\t\t%s\t\n", grouped(a.Energy.Value, 0), grouped(a.Peak.Value, 1), grouped(a.PeakKVA.Value, 1), money(yearTotal(a)))
 	if err := t.Flush(); err != nil {
@@ -191,6 +193,22 @@ func yearTable(w io.Writer, a *assess.Assessment, f place) error {
 	return t.Flush()
 }
 
+// basis is what a month's bill is made from.
+func basis(a *assess.Assessment, i int) string {
+	if a.Months[i].Logged() {
+		return "logged"
+	}
+	return ""
+}
+
+// tabbed ends a cell that stands only in some rows.
+func tabbed(cell string) string {
+	if cell == "" {
+		return ""
+	}
+	return cell + "\t"
+}
+
 func yearTotal(a *assess.Assessment) decimal.Decimal {
 	total := decimal.Zero
 	for _, b := range a.Bills {
@@ -203,8 +221,8 @@ func yearTotal(a *assess.Assessment) decimal.Decimal {
 func money(d decimal.Decimal) string { return groupedText(d.StringFixed(max(2, -d.Exponent()))) }
 
 // monthTable prints one bill so that a person can follow it with a calculator.
-func monthTable(w io.Writer, b *tariff.Bill, f place) error {
-	fmt.Fprintf(w, "bill of %s, expected\n", b.Period)
+func monthTable(w io.Writer, a *assess.Assessment, b *tariff.Bill, f place) error {
+	fmt.Fprintf(w, "bill of %s, %s\n", b.Period, cmp.Or(basis(a, int(b.Period.From.Month)-1), "expected"))
 	for _, l := range b.Lines {
 		fmt.Fprintf(w, "\n%s\n  %s × %s = %s %s   (%s)\n", l.Label, l.QuantityText(), l.PriceText(), money(l.Amount), b.Currency.Code, line(f.shown(l.At)))
 		for _, how := range l.How {

@@ -117,7 +117,7 @@ func compareJSON(w io.Writer, a *assess.Assessment, f place) error {
 		Tariffs  []jsonTariff `json:"tariffs"`
 	}{a.Currency, []jsonTariff{}}
 	for _, p := range a.Tariffs {
-		jt := jsonTariff{Tariff: p.File, Name: p.Name, InForce: p.InForce, Cost: fixed(p.Exact, places), Difference: fixed(p.Difference, places), Level: []jsonTurn{}, Notes: notesOf(p), Bills: jsonOf(p.Bills, places, f)}
+		jt := jsonTariff{Tariff: p.File, Name: p.Name, InForce: p.InForce, Cost: fixed(p.Exact, places), Difference: fixed(p.Difference, places), Level: []jsonTurn{}, Notes: notesOf(p), Bills: jsonOf(a, p.Bills, places, f)}
 		for _, t := range p.Turns {
 			k := map[string]float64{"Wh": 1e3, "W": 1e3, "": 1}[t.Now.Unit]
 			jt.Level = append(jt.Level, jsonTurn{Of: t.Of, Unit: map[string]string{"Wh": "kWh", "W": "kW", "": "1"}[t.Now.Unit], Now: t.Now.V / k, From: t.From / k, To: t.To / k})

@@ -37,11 +37,12 @@ func (a *Assessment) check() error {
 		uses += u.Energy.Value
 		shares += u.Share
 	}
+	left := a.Unexplained.V / 1e3
 	near("months against the year", months, a.Energy.Value)
-	near("loads against the year", loads, a.Energy.Value)
-	near("uses against the year", uses, a.Energy.Value)
+	near("loads against the year", loads+left, a.Energy.Value)
+	near("uses against the year", uses+left, a.Energy.Value)
 	if a.Energy.Value > 0 {
-		near("shares of uses", shares, 1)
+		near("shares of uses", shares+left/a.Energy.Value, 1)
 	}
 	if st, ok := a.Sheet.Get(a.Energy.Step); ok {
 		near("working of the year against its model", st.Value/1e3, a.Energy.Value)

@@ -30,6 +30,7 @@ var sites = []struct{ name, root, dir string }{
 	{"example", "../..", "sites/example"},
 	{"minimal", "../../testdata/sites", "minimal"},
 	{"split-phase", "../../testdata/sites", "split-phase"},
+	{"logged", "../../testdata/sites", "logged"},
 }
 
 func record(t *testing.T, root, dir string) *site.Record {
@@ -117,8 +118,38 @@ func numbers(a *Assessment) object {
 		unassessed = append(unassessed, u.Rule)
 	}
 	o["months"], o["uses"], o["loads"], o["lines"], o["readings"] = months, uses, loads, lines, readings
+	if len(a.Logs) > 0 {
+		o["logs"], o["unexplained_wh"] = logs(a), number(a.Unexplained.V)
+	}
+	if len(a.Tariffs) > 0 {
+		o["tariffs"] = tariffs(a)
+	}
 	o["doubts"], o["findings"], o["unassessed"] = doubts, findings, unassessed
 	return o
+}
+
+func logs(a *Assessment) []object {
+	var list []object
+	for _, l := range a.Logs {
+		for _, m := range l.Months {
+			list = append(list, object{"point": l.Point, "month": m.Month + 1, "covered": number(m.Covered), "used": m.Used, "energy_wh": number(m.Energy.V), "modelled_wh": number(m.Expected.V)})
+		}
+	}
+	return list
+}
+
+func tariffs(a *Assessment) []object {
+	var list []object
+	for _, p := range a.Tariffs {
+		o := object{"tariff": p.File, "cost": p.Exact.String(), "difference": p.Difference.String()}
+		for _, t := range p.Turns {
+			if t.At.Known() {
+				o["level_at_"+t.Of] = number(t.At.V)
+			}
+		}
+		list = append(list, o)
+	}
+	return list
 }
 
 // TestGoldenNumbers holds each golden site to its numbers of before.

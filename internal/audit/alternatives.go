@@ -59,6 +59,7 @@ func (y *yearPass) alternative(a site.Alternative, inForce PricedTariff) (Priced
 	if err != nil {
 		return out, y.cannotPrice(a, err)
 	}
+	other.model.log = y.model.log
 	e, err := other.model.newEvaluation()
 	if err != nil {
 		return out, err

@@ -47,8 +47,7 @@ const billPrefix = "bills"
 // meteredStep gives the step of what the meter is expected to show, in the
 // periods of the evaluation's tariff; under tells those of other tariffs apart.
 func (y *yearPass) meteredStep(e *evaluation, under string, i int, m tariff.Metered) string {
-	s := y.result.Sheet
-	u := &monthUse{evaluation: e, month: e.model.periods[i].From.Month}
+	s, u := y.result.Sheet, e.use(i)
 	id := under + monthID(i) + "metered." + slug(m.What)
 	words := m.What
 	slots := slotNames(e.model.tariff, m.Slots)
@@ -62,6 +61,9 @@ func (y *yearPass) meteredStep(e *evaluation, under string, i int, m tariff.Mete
 	}
 	if _, ok := s.Get(id); ok {
 		return id
+	}
+	if e.logs[i] != nil {
+		return y.loggedMetered(id, words, i, m, u)
 	}
 	st := working.Step{ID: id, Label: words + ", " + monthName(i), Kind: working.Modelled, Unit: m.Base(),
 		Reason: "the part of the month's expected use that falls into these hours"}
@@ -148,7 +150,11 @@ func additive(unit string) bool {
 // by. It is not a share of the bill; the shares need not add up to it.
 func (y *yearPass) useCosts() error {
 	r := y.result
-	e, err := y.model.newEvaluation()
+	e, err := r.model.newEvaluation()
+	if err != nil {
+		return err
+	}
+	with, err := e.total()
 	if err != nil {
 		return err
 	}
@@ -160,7 +166,7 @@ func (y *yearPass) useCosts() error {
 		if err != nil {
 			return err
 		}
-		cost := y.out[y.layout.cost] - without
+		cost := with - without
 		r.Uses[i].Cost = Interval{Value: cost, Low: cost, High: cost, Unit: r.Currency, Step: r.Sheet.Put(working.Step{
 			ID: "uses." + slug(r.Uses[i].Name) + ".cost", Label: "what the bill would fall by without " + r.Uses[i].Name, Kind: working.Modelled, Value: cost, Unit: r.Currency,
 			Reason: "the year priced again without these loads", From: []string{"year.cost", r.Uses[i].Energy.Step},
@@ -191,12 +197,11 @@ func (r *Result) CostOfPowerFactor(target float64) (float64, error) {
 	if worst >= target || worst <= 0 {
 		return 0, nil
 	}
-	e, err := r.model.newEvaluation()
+	e, err := r.priced.newEvaluation()
 	if err != nil {
 		return 0, err
 	}
-	e.reactive = math.Tan(math.Acos(target)) / math.Tan(math.Acos(worst))
-	if err := e.set(nil, nil); err != nil {
+	if err := e.setReactive(math.Tan(math.Acos(target)) / math.Tan(math.Acos(worst))); err != nil {
 		return 0, err
 	}
 	with, err := e.total()

@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/tariff"
 	"auditgen/internal/working"
 )
 
@@ -18,8 +19,7 @@ func (y *yearPass) demandSteps() {
 	for i := range r.Months {
 		m := &r.Months[i]
 		month := time.Month(i + 1)
-		m.PeakKW = y.peak(i, y.layout.kw, "kw", "kW", "W", profile.Active)
-		m.PeakKVA = y.peak(i, y.layout.kva, "kva", "kVA", "VA", profile.Apparent)
+		y.peaks(i, m)
 		averages, _ := d.MeanDemand(month, profile.AllSlots, profile.Active)
 		all, _ := d.AllOn(month, profile.AllSlots, profile.Active)
 		m.SumOfAverages, m.SumOfAll = averages/1e3, all/1e3
@@ -37,6 +37,20 @@ func (y *yearPass) demandSteps() {
 			working.Num[quantity.Watts]{V: quantity.Watts(peak.Value), Step: peak.ID}, y.loads.yearHours)
 		r.LoadFactor = ratioOf(lf)
 	}
+}
+
+// peaks records a month's highest demands: expected, or logged beside expected.
+func (y *yearPass) peaks(i int, m *Month) {
+	l := y.layout
+	if !m.Logged() {
+		m.PeakKW = y.peak(i, l.kw, "kw", "kW", "W", profile.Active)
+		m.PeakKVA = y.peak(i, l.kva, "kva", "kVA", "VA", profile.Apparent)
+		return
+	}
+	m.Modelled.PeakKW = y.peak(i, l.modelledKW, "modelled-kw", "kW", "W", profile.Active)
+	m.Modelled.PeakKVA = y.peak(i, l.modelledKVA, "modelled-kva", "kVA", "VA", profile.Apparent)
+	m.PeakKW = y.loggedPeak(i, l.kw, "kw", "kW", "W", tariff.KW)
+	m.PeakKVA = y.loggedPeak(i, l.kva, "kva", "kVA", "VA", tariff.KVA)
 }
 
 func (y *yearPass) peak(i, at int, key, unit, base string, of profile.Unit) Interval {
@@ -99,14 +113,14 @@ func (y *yearPass) checkPeak() []Doubt {
 		rd := r.reading(n.Reading)
 		m := r.Months[r.Record.Visit.Date.Value.Month-1]
 		most := m.SumOfAll
-		if m.PeakKW.Value > 0 {
-			most *= m.PeakKW.High / m.PeakKW.Value // as unsure as the month's highest demand
+		if peak := m.ExpectedPeak(); peak.Value > 0 {
+			most *= peak.High / peak.Value // as unsure as the month's highest demand
 		}
 		if n.Measured.V-rd.PowerError <= most*1e3 {
 			continue
 		}
 		ds = append(ds, Doubt{
-			ID: "reading-above-expected-demand", Reading: n.Reading, Pos: rd.Pos, Steps: []string{n.Measured.Step, m.PeakKW.Step},
+			ID: "reading-above-expected-demand", Reading: n.Reading, Pos: rd.Pos, Steps: []string{n.Measured.Step, m.ExpectedPeak().Step},
 			What:   fmt.Sprintf("%s shows %.1f kW at %s, but the loads as listed take %.1f kW when all that may run in %s do, %.1f kW at most", n.Reading, kilo(n.Measured.V), n.Name, m.SumOfAll, monthName(m.Month), most),
 			Cause:  "a load is missing from the list, or a running power is taken too low",
 			Retake: "list what else ran at that time; measure what was judged or taken from a plate",

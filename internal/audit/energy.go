@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/tariff"
 	"auditgen/internal/working"
 )
 
@@ -37,7 +38,7 @@ func (y *yearPass) energySteps() {
 		st, _ := s.Get(l.Energy.Step)
 		loads = append(loads, working.Num[quantity.WattHours]{V: quantity.WattHours(st.Value), Step: st.ID})
 	}
-	total := profile.SumEnergyF.Apply(s, "year.energy", "energy of the year", "Wh", loads)
+	total := y.yearEnergy(loads)
 	r.Energy = y.interval(y.layout.energy, "kWh", total.Step, 0)
 	for i := range r.Uses {
 		u := &r.Uses[i]
@@ -70,6 +71,23 @@ func (y *yearPass) energySteps() {
 	base := s.Put(working.Step{ID: "year.base-load", Label: "base load: mean power while only what is always on runs", Kind: working.Modelled, Unit: "W", Value: r.BaseLoad.Value * 1e3,
 		Reason: "sum of the mean powers of the loads that are always on, and of what the others take on standby", From: y.alwaysOn()})
 	r.BaseLoad.Step = base
+}
+
+// yearEnergy records the year's energy: the sum of the loads, or of the months
+// where some are logged; what the loads do not explain is then told.
+func (y *yearPass) yearEnergy(loads []working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
+	r, s := y.result, y.result.Sheet
+	if r.LoggedMonths() == 0 {
+		return profile.SumEnergyF.Apply(s, "year.energy", "energy of the year", "Wh", loads)
+	}
+	var months []working.Num[quantity.WattHours]
+	for _, m := range r.Months {
+		months = append(months, stepNum(s, m.Energy.Step))
+	}
+	total := profile.SumEnergyF.Apply(s, "year.energy", "energy of the year, logged where it was", "Wh", months)
+	modelled := profile.SumEnergyF.Apply(s, "year.modelled", "energy of all loads in the year", "Wh", loads)
+	r.Unexplained = derived(leftF.Apply(s, "year.unexplained", "logged energy that no load explains", "Wh", total, modelled))
+	return total
 }
 
 func (y *yearPass) alwaysOn() []string {
@@ -119,15 +137,26 @@ func (y *yearPass) monthSteps(i int) {
 		t, _ := s.Get("loads." + r.Loads[k].ID + ".tan")
 		pairs = append(pairs, working.Num[float64]{V: float64(n.V), Step: n.Step}, working.Num[float64]{V: t.Value, Step: t.ID})
 	}
-	energy := profile.SumEnergyF.Apply(s, id+"energy", "energy of "+monthName(i), "Wh", parts)
-	reactive := reactiveF.Apply(s, id+"reactive", "reactive energy of "+monthName(i), "varh", pairs)
-	m := Month{Month: i, Reactive: derived(reactive)}
-	if energy.V != 0 || reactive.V != 0 { // a month in which nothing runs has no power factor
-		m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
+	under := id
+	if y.base.logs[i] != nil {
+		under += "modelled."
 	}
-	m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step, 0)
+	energy := profile.SumEnergyF.Apply(s, under+"energy", "energy of "+monthName(i)+", all loads", "Wh", parts)
+	reactive := reactiveF.Apply(s, under+"reactive", "reactive energy of "+monthName(i)+", all loads", "varh", pairs)
+	m := Month{Month: i, Reactive: derived(reactive)}
+	if y.base.logs[i] != nil {
+		y.loggedMonth(i, &m, energy)
+	} else {
+		if energy.V != 0 || reactive.V != 0 { // a month in which nothing runs has no power factor
+			m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
+		}
+		m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step, 0)
+	}
+	use := y.base.use(i)
 	for slot := range y.model.tariff.Slots() {
-		m.BySlot = append(m.BySlot, float64(y.base.energy.Energy(time.Month(i+1), profile.SlotsOf(slot)))/1e3)
+		var one tariff.SlotSet
+		one.Add(tariff.Slot(slot))
+		m.BySlot = append(m.BySlot, float64(use.Energy(one))/1e3)
 	}
 	r.Months = append(r.Months, m)
 }
@@ -202,4 +231,5 @@ func (y *yearPass) heat() {
 			}
 		}
 	}
+	y.model.log.heat(grid.Of, &r.Working, &r.Rest)
 }

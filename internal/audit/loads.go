@@ -44,6 +44,7 @@ type modelLoad struct {
 	count    factor
 	hours    factor // relative, of the calendar's hours
 	cycle    quantity.Hours
+	off      *working.Num[quantity.Watts] // power while the calendar is off, where a log shows it
 
 	own   *profile.Machine // one that was given as it is, instead of modes, standby and count
 	scale factor           // of the powers of own
@@ -92,9 +93,12 @@ func (p *loadPass) load(l site.Load) Load {
 	out.Count = Value{V: float64(count.V), Step: count.Step, Kind: working.Stated}
 
 	var mean working.Num[quantity.Watts]
-	if len(l.States) > 0 {
+	switch {
+	case l.Intervals != nil:
+		mean = p.fromLog(l, id, &out, &m)
+	case len(l.States) > 0:
 		mean = p.states(l, id, &out, &m)
-	} else {
+	default:
 		mean = p.oneState(l, id, &out, &m)
 	}
 	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+inSentence(out.Name)+" while its calendar is on", "Wh", count, mean, h.num)
@@ -326,6 +330,9 @@ func (p *loadPass) duty(l site.Load, id string, d source.At[quantity.Estimate[qu
 }
 
 func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.Num[quantity.Ratio], h calendarHours, running working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
+	if m.off != nil {
+		return p.off(l, id, *m.off, count, h, running)
+	}
 	if !l.Standby.IsSet() {
 		return running
 	}
@@ -333,6 +340,11 @@ func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.N
 	power := working.Record(p.sheet, working.Step{ID: id + "standby", Label: "standby power of " + inSentence(l.Name.Value), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
 	p.register.add("Standby power of "+inSentence(l.Name.Value), e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
 	m.standby = p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: power.Step, label: "standby of " + inSentence(l.Name.Value), assumed: true, mend: "measure it when the site is closed"})
+	return p.off(l, id, power, count, h, running)
+}
+
+// off adds the energy of the hours off the calendar.
+func (p *loadPass) off(l site.Load, id string, power working.Num[quantity.Watts], count working.Num[quantity.Ratio], h calendarHours, running working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
 	off := offF.Apply(p.sheet, id+"off", "hours that "+inSentence(l.Name.Value)+" is on standby", "h", p.yearHours, h.on)
 	standby := standbyF.Apply(p.sheet, id+"standby-energy", "standby energy of "+inSentence(l.Name.Value), "Wh", count, power, off)
 	return profile.SumEnergyF.Apply(p.sheet, id+"energy", "energy of "+inSentence(l.Name.Value), "Wh", []working.Num[quantity.WattHours]{running, standby})

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"auditgen/internal/civil"
+	"auditgen/internal/intake"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
 	"auditgen/internal/site"
@@ -25,6 +26,7 @@ type model struct {
 	window  int                   // the demand window reported, min
 	years   map[int]*profile.Year // by demand window
 	uses    []string              // of each load
+	log     *logged               // of the incomer; nil where no month is priced from one
 }
 
 // dayKinds sorts days into ordinary working days and rest days: weekends,
@@ -171,6 +173,7 @@ type evaluation struct {
 	demand   map[int]*profile.Model
 	peaks    map[peakKey]profile.Peak // those asked for since the doubts were set
 	reactive float64                  // scale of all reactive power; 1 as it is
+	logs     []*intake.Use            // of the months that are priced from a log; the others are nil
 }
 
 type peakKey struct {
@@ -207,6 +210,7 @@ func (m *model) newEvaluation() (*evaluation, error) {
 			return nil, err
 		}
 	}
+	e.logs = m.log.uses(m.tariff, m.periods, 1, 1)
 	return e, nil
 }
 
@@ -240,20 +244,29 @@ func (e *evaluation) scaled(ms []profile.Machine) []profile.Machine {
 
 // bills prices the year.
 func (e *evaluation) bills() ([]tariff.Bill, error) {
-	return e.model.tariff.PriceYear(e.model.periods, e.uses(), e.model.options)
+	bills, err := e.model.tariff.PriceYear(e.model.periods, e.uses(), e.model.options)
+	if err == nil {
+		e.loggedNotes(bills)
+	}
+	return bills, err
 }
 
-// uses is what the meter is expected to show, month by month.
+// uses is what the meter shows or is expected to show, month by month.
 func (e *evaluation) uses() []tariff.Use {
 	uses := make([]tariff.Use, len(e.model.periods))
 	for i := range uses {
-		u := monthUse{evaluation: e, month: time.Month(i + 1)}
-		uses[i] = &u
-		if e.model.delivers() {
-			uses[i] = &partedUse{u}
-		}
+		uses[i] = e.use(i)
 	}
 	return uses
+}
+
+// expected is what the meter is expected to show in a month.
+func (e *evaluation) expected(i int) tariff.Use {
+	u := monthUse{evaluation: e, month: monthOf(i)}
+	if e.model.delivers() {
+		return &partedUse{u}
+	}
+	return &u
 }
 
 // monthUse is what the meter is expected to show in a month.
@@ -305,11 +318,12 @@ func demandUnit(u tariff.DemandUnit) profile.Unit {
 
 // layout tells where each output stands in the vector that outputs gives.
 type layout struct {
-	energy, cost, base     int
-	months, kw, kva, costs int // the first of twelve
-	loads, uses, lines     int
-	lineKeys               []string
-	size                   int
+	energy, cost, base                int
+	months, kw, kva, costs            int // the first of twelve
+	modelled, modelledKW, modelledKVA int // the first of twelve: what the model expects, logged or not
+	loads, uses, lines                int
+	lineKeys                          []string
+	size                              int
 }
 
 func (m *model) layout(lineKeys []string, uses int) layout {
@@ -318,6 +332,7 @@ func (m *model) layout(lineKeys []string, uses int) layout {
 	take := func(n int) int { at += n; return at - n }
 	l.energy, l.cost, l.base = take(1), take(1), take(1)
 	l.months, l.kw, l.kva, l.costs = take(12), take(12), take(12), take(12)
+	l.modelled, l.modelledKW, l.modelledKVA = take(12), take(12), take(12)
 	l.loads, l.uses, l.lines = take(len(m.loads)), take(uses), take(len(lineKeys))
 	l.size = at
 	return l
@@ -333,13 +348,13 @@ func (e *evaluation) outputs(l layout, useOf []int) ([]float64, error) {
 		out[l.loads+i] = kwh
 		out[l.uses+useOf[i]] += kwh
 	}
-	w := e.model.window
 	for i := range 12 {
-		month := time.Month(i + 1)
-		out[l.months+i] = float64(e.energy.Energy(month, profile.AllSlots)) / 1e3
+		out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i] = e.month(e.expected(i))
+		out[l.months+i], out[l.kw+i], out[l.kva+i] = out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i]
+		if e.logs[i] != nil {
+			out[l.months+i], out[l.kw+i], out[l.kva+i] = e.month(e.use(i))
+		}
 		out[l.energy] += out[l.months+i]
-		out[l.kw+i] = e.peak(peakKey{w, month, profile.AllSlots, profile.Active}).Mean / 1e3
-		out[l.kva+i] = e.peak(peakKey{w, month, profile.AllSlots, profile.Apparent}).Mean / 1e3
 	}
 	bills, err := e.bills()
 	if err != nil {
@@ -357,6 +372,12 @@ func (e *evaluation) outputs(l layout, useOf []int) ([]float64, error) {
 		}
 	}
 	return out, nil
+}
+
+// month gives a month's energy in kWh and its highest demands in kW and kVA.
+func (e *evaluation) month(u tariff.Use) (kwh, kw, kva float64) {
+	all, w := e.model.tariff.All(), e.model.window
+	return float64(u.Energy(all)) / 1e3, u.Demand(all, tariff.KW, w) / 1e3, u.Demand(all, tariff.KVA, w) / 1e3
 }
 
 // sensitivities gives, for each param, half the difference that one standard

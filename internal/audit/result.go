@@ -23,18 +23,19 @@ type Result struct {
 	Tree     []Node // the points, incomer first, children after their parent
 	Doubts   []Doubt
 
-	Loads      []Load // in the order of the visit
-	Uses       []Use  // largest first
-	Months     []Month
-	Energy     Interval // kWh of the year
-	Cost       Interval // of the year, in the tariff's currency
-	Peak       Interval // highest monthly demand in Peak.Unit, kW
-	PeakKVA    Interval
-	PeakMonth  int      // 0 to 11
-	BaseLoad   Interval // kW, the mean while nothing but "always" runs
-	LoadFactor Value
-	Working    Heat // ordinary working days
-	Rest       Heat // weekends, holidays and shutdowns
+	Loads       []Load // in the order of the visit
+	Uses        []Use  // largest first
+	Months      []Month
+	Energy      Interval // kWh of the year
+	Unexplained Value    // Wh of it that was logged and that no load of the list explains; negative where the list explains more; not known without logged months
+	Cost        Interval // of the year, in the tariff's currency
+	Peak        Interval // highest monthly demand in Peak.Unit, kW
+	PeakKVA     Interval
+	PeakMonth   int      // 0 to 11
+	BaseLoad    Interval // kW, the mean while nothing but "always" runs
+	LoadFactor  Value
+	Working     Heat // ordinary working days
+	Rest        Heat // weekends, holidays and shutdowns
 
 	Bills             []tariff.Bill // one a month
 	YearLines         []YearLine
@@ -43,10 +44,12 @@ type Result struct {
 	CostContributions []Contribution
 	Assumptions       []Assumption
 	Reconciled        *Reconciliation // nil without bills
+	Logs              []Log           // what the logs of points show
 	Tariffs           []PricedTariff  // the one in force among the alternatives, cheapest first; none without alternatives
 
-	model *model
-	base  *Year // what variants are held against
+	model  *model // the loads alone
+	priced *model // the same with the months that are logged
+	base   *Year  // what variants are held against
 }
 
 // Value is one number of the assessment with the step that made it.
@@ -210,11 +213,12 @@ type Month struct {
 	PeakKW                  Interval
 	PeakKVA                 Interval
 	Cost                    Interval
-	BySlot                  []float64 // kWh by tariff slot
-	SumOfAverages, SumOfAll float64   // kW, the two naive answers
-	PeakBy                  []Share   // what the month's highest demand is made of, largest first
-	PeakHour                int       // likeliest hour of day, -1 when it may be any
-	PeakHourShare           float64   // probability that the highest demand falls in that hour, 0 to 1
+	BySlot                  []float64      // kWh by tariff slot
+	Modelled                *ModelledMonth // what the model expects, where the figures above are logged; nil elsewhere
+	SumOfAverages, SumOfAll float64        // kW, the two naive answers
+	PeakBy                  []Share        // what the month's highest demand is made of, largest first
+	PeakHour                int            // likeliest hour of day, -1 when it may be any
+	PeakHourShare           float64        // probability that the highest demand falls in that hour, 0 to 1
 }
 
 // Share is a load's part of something, in the unit of the whole: of a month's

@@ -69,12 +69,15 @@ func (y *yearPass) run() error {
 	if err := y.prepare(nil); err != nil || y.faults.Len() > 0 {
 		return err
 	}
+	if err := y.attachLog(); err != nil {
+		return err
+	}
 	if err := y.evaluate(); err != nil {
 		return err
 	}
-	y.result.model = y.model
 	y.intervals()
 	y.energySteps()
+	y.logPoints()
 	y.demandSteps()
 	y.result.Doubts = append(y.result.Doubts, y.checkPeak()...)
 	y.billSteps()

@@ -10,7 +10,7 @@ import (
 	"auditgen/internal/working"
 )
 
-// scaledUse is an expected use with energies and demands in another proportion.
+// scaledUse is a use with energies and demands in another proportion.
 type scaledUse struct {
 	tariff.Use
 	energy, demand float64
@@ -31,11 +31,33 @@ func (u scaledUse) Demand(s tariff.SlotSet, unit tariff.DemandUnit, window int) 
 	return u.Use.Demand(s, unit, window) * u.demand
 }
 
+// scaledLog is a month of a log, whose energies were scaled already, with its
+// demands in another proportion.
+type scaledLog struct {
+	loggedUse
+	demand float64
+}
+
+// Demand is the scaled demand.
+func (u scaledLog) Demand(s tariff.SlotSet, unit tariff.DemandUnit, window int) float64 {
+	return u.loggedUse.Demand(s, unit, window) * u.demand
+}
+
+// SlidingDemand is the scaled demand over sliding windows.
+func (u scaledLog) SlidingDemand(s tariff.SlotSet, unit tariff.DemandUnit, window, every int) float64 {
+	return u.loggedUse.SlidingDemand(s, unit, window, every) * u.demand
+}
+
 // scaledTotal is the year's cost with energies and demands in another proportion.
 func (e *evaluation) scaledTotal(energy, demand float64) (float64, error) {
-	uses := e.uses()
+	logs := e.model.log.uses(e.model.tariff, e.model.periods, energy, energy)
+	uses := make([]tariff.Use, len(e.model.periods))
 	for i := range uses {
-		uses[i] = scaledUse{uses[i], energy, demand}
+		if logs[i] != nil {
+			uses[i] = scaledLog{loggedUse{logs[i]}, demand / energy}
+		} else {
+			uses[i] = scaledUse{e.expected(i), energy, demand}
+		}
 	}
 	o := e.model.options
 	o.Brief = true
@@ -43,17 +65,18 @@ func (e *evaluation) scaledTotal(energy, demand float64) (float64, error) {
 	return total(bills).InexactFloat64(), err
 }
 
-// reactiveTotal is the year's cost with all reactive power in another
-// proportion. Demands in kW stay what they were.
-func (e *evaluation) reactiveTotal(scale float64) (float64, error) {
+// setReactive puts all reactive power in another proportion. Demands in kW stay
+// what they were.
+func (e *evaluation) setReactive(scale float64) error {
 	active := maps.Clone(e.peaks)
 	maps.DeleteFunc(active, func(k peakKey, _ profile.Peak) bool { return k.unit != profile.Active })
 	e.reactive = scale
 	if err := e.set(nil, nil); err != nil {
-		return 0, err
+		return err
 	}
 	e.peaks = active
-	return e.total()
+	e.logs = e.model.log.uses(e.model.tariff, e.model.periods, 1, scale)
+	return nil
 }
 
 // Turn is a change of the use, all else as it is, at which an alternative costs
@@ -88,7 +111,12 @@ func (y *yearPass) turnings() []turning {
 	if f, ok := y.yearFactor(); ok && f.V < 1 {
 		now := math.Tan(math.Acos(f.V))
 		list = append(list, turning{Turn{Of: "power factor", Now: f, From: 0.6, To: 1}, 1,
-			func(v *evaluation, x float64) (float64, error) { return v.reactiveTotal(math.Tan(math.Acos(x)) / now) }})
+			func(v *evaluation, x float64) (float64, error) {
+				if err := v.setReactive(math.Tan(math.Acos(x)) / now); err != nil {
+					return 0, err
+				}
+				return v.total()
+			}})
 	}
 	return list
 }

@@ -113,6 +113,28 @@ func (a *Account) join(b *Account) {
 	a.Notes = append(a.Notes, b.Notes...)
 }
 
+// Finding is all that was found of one kind, with the rule by which it was
+// handled.
+type Finding struct {
+	Kind  Kind
+	Rule  string
+	Cases []Note // in the order of the file
+}
+
+// Findings gathers the notes by kind, in the order of the kinds.
+func (a *Account) Findings() []Finding {
+	notes := slices.Clone(a.Notes)
+	slices.SortStableFunc(notes, func(x, y Note) int { return cmp.Or(cmp.Compare(x.Kind, y.Kind), x.Pos.Compare(y.Pos)) })
+	var out []Finding
+	for _, n := range notes {
+		if k := len(out) - 1; k < 0 || out[k].Kind != n.Kind {
+			out = append(out, Finding{Kind: n.Kind, Rule: rules[n.Kind]})
+		}
+		out[len(out)-1].Cases = append(out[len(out)-1].Cases, n)
+	}
+	return out
+}
+
 // listed bounds how many cases of one kind Print lists.
 const listed = 5
 
@@ -135,22 +157,15 @@ func (l *Log) Print(w io.Writer) error {
 			fmt.Fprintf(b, "  %s: %s %s\n", c, kilo(l.Total(c)), c.unit())
 		}
 	}
-	notes := slices.Clone(l.Account.Notes)
-	slices.SortStableFunc(notes, func(x, y Note) int { return cmp.Or(cmp.Compare(x.Kind, y.Kind), x.Pos.Compare(y.Pos)) })
-	for i := 0; i < len(notes); {
-		j := i
-		for j < len(notes) && notes[j].Kind == notes[i].Kind {
-			j++
-		}
-		fmt.Fprintf(b, "%d × %s\n", j-i, rules[notes[i].Kind])
-		for k, n := range notes[i:j] {
-			if k == listed && j-i > listed+1 {
-				fmt.Fprintf(b, "  and %d more\n", j-i-listed)
+	for _, g := range l.Account.Findings() {
+		fmt.Fprintf(b, "%d × %s\n", len(g.Cases), g.Rule)
+		for k, n := range g.Cases {
+			if k == listed && len(g.Cases) > listed+1 {
+				fmt.Fprintf(b, "  and %d more\n", len(g.Cases)-listed)
 				break
 			}
 			fmt.Fprintf(b, "  %s\n", n)
 		}
-		i = j
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

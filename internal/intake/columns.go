@@ -185,6 +185,15 @@ func ReadColumns(v *source.Value, faults *diag.List) *Columns {
 	before := faults.Len()
 	c := &Columns{}
 	source.Decode(v, c, faults)
+	c.Check(faults)
+	if faults.Len() > before {
+		return nil
+	}
+	return c
+}
+
+// Check refuses keys that do not go together.
+func (c *Columns) Check(faults *diag.List) {
 	for _, pair := range []struct {
 		both        *Column
 		one, other  *Column
@@ -197,10 +206,6 @@ func ReadColumns(v *source.Value, faults *diag.List) *Columns {
 	if len(c.Start) > 2 {
 		faults.At(c.Start[2].Pos, "a time stands in one column or in two", "[Date, Time]")
 	}
-	if faults.Len() > before {
-		return nil
-	}
-	return c
 }
 
 // unit is what a figure of a column is.

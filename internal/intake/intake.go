@@ -111,6 +111,9 @@ func (l *Log) Span() (from, to time.Time, ok bool) {
 	return utc(l.Rows[0].Start), utc(l.Rows[len(l.Rows)-1].End()), true
 }
 
+// Files names the files that the log was read from.
+func (l *Log) Files() []string { return l.files }
+
 func (l *Log) pos(r *Row) diag.Pos {
 	if r.line == 0 || int(r.file) >= len(l.files) {
 		return diag.Pos{}

@@ -52,6 +52,9 @@ func (v *visit) demand() DemandSection {
 		return s
 	}
 	s.Intro = []string{"Machines that come and go seldom run all at once. The demand expected here is the mean of the highest demands that chance gives when each load runs by its calendar and duty."}
+	if names := v.monthsLogged(); len(names) > 0 {
+		s.Intro = append(s.Intro, "As logged, not expected: "+list(names)+".")
+	}
 	s.Figure = v.demandFigure(s.Heading, inKVA, hold, agreed)
 	for _, m := range v.Months {
 		s.Rows = append(s.Rows, v.demandRow(m))
@@ -84,13 +87,13 @@ func (v *visit) demandFigure(message string, inKVA, hold bool, agreed float64) *
 	if hold {
 		b.Limits = []charts.Limit{{Value: agreed, Label: "agreed " + withUnit(v.sig(agreed, 4), "kVA")}}
 	}
-	b.Text = charts.Text{Title: message, Description: fmt.Sprintf("Highest demand expected in each month with its interval; the highest is %s in %s. The table below has the numbers.",
+	b.Text = charts.Text{Title: message, Description: fmt.Sprintf("Highest demand of each month with its interval; the highest is %s in %s. The table below has the numbers.",
 		withUnit(best(v.plain, of(v.Months[high])), b.Unit), monthName(v.Months[high].Month))}
-	return v.figure("chart-demand", "Highest demand expected in each month, "+b.Unit+": solid to the low end of the interval, pale to its high end", b)
+	return v.figure("chart-demand", "Highest demand of each month, "+b.Unit+": solid to the low end of the interval, pale to its high end", b)
 }
 
 func (v *visit) demandRow(m audit.Month) DemandRow {
-	row := DemandRow{Month: monthName(m.Month), Hour: "any"}
+	row := DemandRow{Month: monthWords(m), Hour: "any"}
 	if m.PeakHour >= 0 {
 		row.Hour = hour(m.PeakHour)
 	}
@@ -114,14 +117,18 @@ func (v *visit) peakMakers(s *DemandSection) {
 		return
 	}
 	m := v.Months[i]
-	if known(m.PeakKW) && m.SumOfAll > 0 {
+	peak := m.ExpectedPeak()
+	if known(peak) && m.SumOfAll > 0 {
 		s.Naive = fmt.Sprintf("In %s the averages of all loads add up to %s, which is too low for a peak; all loads at full power add up to %s, which never happens. The expected highest demand is %s.",
-			monthName(m.Month), withUnit(v.kilowatts(m.SumOfAverages), "kW"), withUnit(v.kilowatts(m.SumOfAll), "kW"), withUnit(best(v.plain, m.PeakKW), "kW"))
+			monthName(m.Month), withUnit(v.kilowatts(m.SumOfAverages), "kW"), withUnit(v.kilowatts(m.SumOfAll), "kW"), withUnit(best(v.plain, peak), "kW"))
 	}
 	if len(m.PeakBy) == 0 {
 		return
 	}
 	s.ByHead = "What makes the peak in " + monthName(m.Month)
+	if m.Logged() {
+		s.ByHead = "What the model makes the peak in " + monthName(m.Month) + " of"
+	}
 	shares := m.PeakBy
 	if len(shares) > mostMakers+1 {
 		rest := audit.Share{Name: fmt.Sprintf("%d other loads together", len(shares)-mostMakers)}
@@ -135,9 +142,9 @@ func (v *visit) peakMakers(s *DemandSection) {
 		values[k] = x.Value
 		greatest = math.Max(greatest, x.Value)
 	}
-	printed := addUp(values, placeOf(m.PeakKW))
+	printed := addUp(values, placeOf(peak))
 	for k, x := range shares {
-		s.By = append(s.By, ShareRow{Name: capital(x.Name), KW: rounded(v.plain, printed[k], placeOf(m.PeakKW)), Bar: plainBar(x.Value, greatest, false)})
+		s.By = append(s.By, ShareRow{Name: capital(x.Name), KW: rounded(v.plain, printed[k], placeOf(peak)), Bar: plainBar(x.Value, greatest, false)})
 	}
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"auditgen/internal/audit"
@@ -103,6 +104,10 @@ func mergeSmall(uses []audit.Use, place int) []audit.Use {
 
 func (v *visit) useRows(uses []audit.Use) ([]UseRow, UseRow) {
 	place := placeOf(v.Energy)
+	if x := v.Unexplained; x.Known() && roundTo(x.V/1e3, place) != 0 {
+		kwh := x.V / 1e3
+		uses = append(slices.Clip(uses), audit.Use{Name: unexplainedName(kwh), Energy: audit.Interval{Value: kwh, Low: kwh, High: kwh, Unit: "kWh", Step: x.Step}, Share: kwh / v.Energy.Value})
+	}
 	values, shares := make([]float64, len(uses)), make([]float64, len(uses))
 	greatest := 0.0
 	for i, u := range uses {
@@ -126,6 +131,14 @@ func (v *visit) useRows(uses []audit.Use) ([]UseRow, UseRow) {
 		rows = append(rows, row)
 	}
 	return rows, UseRow{Name: "All uses", Energy: rounded(v.plain, total, place), Give: give(v.plain, v.Energy), Share: withUnit(v.plain(whole, 0), "%")}
+}
+
+// unexplainedName is the row of what was logged and no load explains.
+func unexplainedName(kwh float64) string {
+	if kwh < 0 {
+		return "logged less than the loads listed"
+	}
+	return "logged, and in no load of the list"
 }
 
 // mostNames is how many loads a row of the table names.

@@ -25,6 +25,7 @@ type PaySection struct {
 	Sum      MonthRow
 	Notes    []string
 	Compared *ComparedPart
+	Logged   *LoggedPart
 	Billed   *BilledPart
 }
 
@@ -45,6 +46,12 @@ func (v *visit) pay() PaySection {
 		return s
 	}
 	s.Caption = fmt.Sprintf("The bill of %d, rebuilt from the tariff line by line", v.Year)
+	if names := v.monthsLogged(); len(names) > 0 {
+		s.Intro = append(s.Intro, "Made from the meter’s log: "+list(names)+". Every other month is what the model expects.")
+		if len(names) == 12 {
+			s.Intro = []string{"All twelve months are made from the meter’s log."}
+		}
+	}
 	v.billRows(&s)
 	s.Range = span(v.cash, v.Cost)
 	if v.hatches() {
@@ -54,6 +61,7 @@ func (v *visit) pay() PaySection {
 	v.monthRows(&s)
 	s.Notes = append(s.Notes, v.billNotes()...)
 	s.Compared = v.compared()
+	s.Logged = v.logged()
 	s.Billed = v.billed()
 	return s
 }
@@ -300,7 +308,7 @@ func (v *visit) monthRows(s *PaySection) {
 	for i, m := range v.Months {
 		eSum += energies[i]
 		cSum += costs[i]
-		row := MonthRow{Month: monthName(m.Month), Energy: rounded(v.plain, energies[i], ePlace), PF: v.valueText(m.PF, 1, 2)}
+		row := MonthRow{Month: monthWords(m), Energy: rounded(v.plain, energies[i], ePlace), PF: v.valueText(m.PF, 1, 2)}
 		if known(m.PeakKW) {
 			row.KW = best(v.plain, m.PeakKW)
 		}
@@ -316,6 +324,14 @@ func (v *visit) monthRows(s *PaySection) {
 	if known(v.Cost) {
 		s.Sum.Cost = rounded(v.cash, cSum, cPlace)
 	}
+}
+
+// monthWords names a month, and says where its figures are logged.
+func monthWords(m audit.Month) string {
+	if m.Logged() {
+		return monthName(m.Month) + " (logged)"
+	}
+	return monthName(m.Month)
 }
 
 func (v *visit) billNotes() []string {

@@ -1,6 +1,9 @@
 package report
 
 import (
+	"slices"
+	"strings"
+
 	"auditgen/internal/audit"
 	"auditgen/internal/finding"
 	"auditgen/internal/quantity"
@@ -77,7 +80,9 @@ func (v *visit) costFigure() KeyFigure {
 	f := v.keyFigure("Electricity cost, a year", v.cash, v.Cost, "")
 	if !known(v.Cost) {
 		f.Why = "it needs loads with hours, and a tariff"
+		return f
 	}
+	f.Why = v.loggedShare()
 	return f
 }
 
@@ -87,8 +92,13 @@ func (v *visit) energyFigure() KeyFigure {
 		f.Why = "it needs loads with power and hours"
 		return f
 	}
-	f.Why = v.intensity()
+	f.Why = partsOf(v.intensity(), v.loggedShare())
 	return f
+}
+
+// partsOf puts what there is of parts of a sentence together.
+func partsOf(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "; ")
 }
 
 // intensity relates the year's energy to what the site makes, or to its floor.
@@ -117,6 +127,9 @@ func (v *visit) peakFigure() KeyFigure {
 		return f
 	}
 	f.Why = "expected in " + monthName(v.PeakMonth)
+	if v.Months[v.PeakMonth].Logged() {
+		f.Why = "logged in " + monthName(v.PeakMonth)
+	}
 	if known(v.PeakKVA) {
 		f.Why += "; as apparent power " + withUnit(best(v.plain, v.PeakKVA), "kVA")
 	}

@@ -77,6 +77,12 @@ func (v *visit) headlineSteps() []string {
 			ids = append(ids, turn.At.Step)
 		}
 	}
+	ids = append(ids, v.Unexplained.Step)
+	for _, l := range v.Logs {
+		for _, m := range l.Months {
+			ids = append(ids, m.Gap.Step)
+		}
+	}
 	for _, u := range v.Uses {
 		ids = append(ids, u.Energy.Step, u.Cost.Step)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"auditgen/internal/diag"
 	"auditgen/internal/quantity"
 	"auditgen/internal/source"
 )
@@ -30,6 +31,16 @@ func (c *checker) load(l *Load) {
 		}
 	}
 	c.states(l)
+	if l.Intervals != nil {
+		for _, k := range []struct {
+			key string
+			pos diag.Pos
+		}{{"duty", l.Runs.Duty.Pos}, {"standby", l.Standby.Pos}, {"count", l.Runs.Count.Pos}} {
+			if k.pos.IsSet() {
+				c.faults.At(k.pos, fmt.Sprintf("the load %q is logged: its log holds the %s already", l.ID.Value, k.key), "no "+k.key+" beside intervals")
+			}
+		}
+	}
 }
 
 // bases refuses a load whose power is told in no way, or in several.
@@ -38,14 +49,14 @@ func (c *checker) bases(l *Load) {
 	for _, b := range []struct {
 		key string
 		set bool
-	}{{"reading", l.Reading.IsSet()}, {"nameplate", l.Nameplate != nil}, {"power", l.Power.IsSet()}, {"states", len(l.States) > 0}} {
+	}{{"reading", l.Reading.IsSet()}, {"nameplate", l.Nameplate != nil}, {"power", l.Power.IsSet()}, {"intervals", l.Intervals != nil}, {"states", len(l.States) > 0}} {
 		if b.set {
 			typed = append(typed, b.key)
 		}
 	}
 	switch {
 	case len(typed) == 0 && !l.Faulty:
-		c.faults.At(l.Pos, fmt.Sprintf("the load %q does not tell its power", l.ID.Value), "one of reading, nameplate, power, states")
+		c.faults.At(l.Pos, fmt.Sprintf("the load %q does not tell its power", l.ID.Value), "one of reading, nameplate, power, intervals, states")
 	case len(typed) > 1:
 		c.faults.At(l.Pos, fmt.Sprintf("the load %q tells its power %d times: %s", l.ID.Value, len(typed), strings.Join(typed, ", ")), "one of them")
 	}

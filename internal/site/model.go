@@ -31,6 +31,7 @@ type Site struct {
 	Emission     *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
 	Tariff       source.At[string]                                    `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
 	Alternatives source.OneOrMany[string]                             `key:"alternatives" doc:"Tariffs to price on the same year beside the one in force: names of files in tariffs/ without .yaml" example:"[medium-supply-flat, small-supply-2031]"`
+	Intervals    source.Map[IntervalFile]                             `key:"intervals" doc:"What a meter or logger has logged, by the point that it is of; that of the incomer is the meter that is billed" example:"{incomer: intervals/main-meter.csv, DB2: {file: intervals/db2.csv, columns: {start: Time, import: \"P [kW]\"}}}"`
 	Doubt        DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
 }
 

@@ -67,6 +67,10 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	if siteRead {
 		v.site()
 	}
+	if siteRead {
+		v.logs()
+		r.logs(&rec.Site, visits)
+	}
 	for i := range visits {
 		v.visit(&visits[i], siteRead, providerRead)
 		r.waves(&visits[i])

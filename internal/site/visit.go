@@ -90,6 +90,7 @@ type Load struct {
 	Nameplate *Nameplate                                   `key:"nameplate" doc:"Plate data, where it was not measured" example:"{rated: 7.5 kW, loading: 70 % ± 10 %, efficiency: 88 %}"`
 	Power     source.At[quantity.Estimate[quantity.Watts]] `key:"power" unit:"W or kW" doc:"Running power by judgement, where there is neither reading nor plate" example:"300..400..600 W"`
 	PF        source.At[quantity.PowerFactor]              `key:"pf" doc:"Power factor that goes with power or nameplate" default:"0.95 lag" example:"0.92 lag"`
+	Intervals *IntervalFile                                `key:"intervals" doc:"Its log, where it was logged: its power and its profile come from there" example:"intervals/oven.csv"`
 	States    source.Map[LoadState]                        `key:"states" doc:"A load with several running states, each with its share of the running time" example:"{loaded: {reading: R8, duty: 55 %}, unloaded: {reading: R9, duty: 30 %}}"`
 	Standby   source.At[quantity.Estimate[quantity.Watts]] `key:"standby" unit:"W" doc:"Power while its calendar is off" default:"0 W" example:"40 W"`
 	Runs      Runs                                         `key:"runs" need:"yes" doc:"When and how much of the time it runs" example:"{calendar: production, duty: 45..60..75 %}"`

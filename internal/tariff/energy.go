@@ -197,7 +197,7 @@ func (b *pricing) energyBilled(c *charge, m val, h *sentences) val {
 		first, id = Step{Size: meteredStep}, b.id(c, "metered")
 	}
 	q := b.toBilled(m, unit, first, id, c.label())
-	word := b.o.word()
+	word := b.word()
 	switch e.Flow.Value {
 	case Exported:
 		word = "delivered to the supplier"

@@ -123,7 +123,7 @@ func (b *pricing) reactiveBeyond(c *charge, h *sentences) val {
 	r, unit := c.Reactive, c.unit
 	m := b.taken(c, Metered{Slots: c.sel}, func(m Metered) val { return b.reactiveIn(r.Flow.Value, m) })
 	q := b.toBilled(m, unit, Step{Size: meteredStep}, b.id(c, "metered"), "reactive energy")
-	h.add("%s %s %s%s%s", show(q), unit, r.Flow.Value.words(), b.o.word(), in(c.where))
+	h.add("%s %s %s%s%s", show(q), unit, r.Flow.Value.words(), b.word(), in(c.where))
 	b.partWords(c, h)
 	free := b.none()
 	if r.Above.IsSet() {

@@ -9,6 +9,13 @@ import (
 // the interfaces below. Where a tariff asks for more than the Use can tell, the
 // nearest answer is taken and a note on the bill says so.
 
+// SpokenUse is a Use that says itself what its quantities are, in a word of the
+// lines: "logged". Without it they are expected or metered, as the options say.
+type SpokenUse interface {
+	Use
+	Spoken() string
+}
+
 // ExportUse is a Use that knows what was delivered to the supplier.
 type ExportUse interface {
 	Use

@@ -37,9 +37,12 @@ type Options struct {
 	Carried decimal.Decimal
 }
 
-// word tells what the quantities are.
-func (o Options) word() string {
-	if o.Expected {
+// word tells what the quantities of the bill are.
+func (b *pricing) word() string {
+	if u, ok := b.uses[b.i].(SpokenUse); ok {
+		return u.Spoken()
+	}
+	if b.o.Expected {
 		return "expected"
 	}
 	return "metered"

@@ -1,7 +1,8 @@
 """Prices a year of quarter hours with pandas, apart from the program.
 
-Usage: python3 year.py [FILE.csv]. Prints the twelve bills as JSON; with a file
-name, writes the quarter hours there first.
+Usage: python3 year.py [--steady] [FILE.csv]. Prints the twelve bills as JSON; with a
+file name, writes the quarter hours there first. With --steady the months before
+January are taken to be like the same months of the year, as an assessment does.
 
 The tariff is that of year.yaml beside this file, written out again by hand.
 Energies are whole watt-hours; money is decimal throughout.
@@ -54,8 +55,11 @@ def to(d, step):
 
 def main():
     frame = quarter_hours()
-    if len(sys.argv) > 1:
-        write(frame, sys.argv[1])
+    args = sys.argv[1:]
+    steady = "--steady" in args
+    for name in args:
+        if name != "--steady":
+            write(frame, name)
     local = frame.start.dt.tz_convert(ZONE)
     frame["month"] = local.dt.month
     minute = local.dt.hour * 60 + local.dt.minute
@@ -79,8 +83,8 @@ def main():
     halves["square"] = halves.wh**2 + halves.varh**2  # (VAh in 30 min)^2; x 4 is VA^2
     square = halves.groupby("month").square.max()
 
+    owns = [Decimal(int(peak.loc[m])) * 4 / 1000 for m in range(1, 13)]
     bills = []
-    earlier = []
     for m in range(1, 13):
         lines = []
 
@@ -93,9 +97,8 @@ def main():
             wh = int(energy.loc[m].get(name, 0))
             if wh:
                 line(name + "-units", Decimal(wh) / 1000, price)
-        own = Decimal(int(peak.loc[m])) * 4 / 1000
-        billed = max([own, Decimal(60)] + [Decimal("0.8") * d for d in earlier[-11:]])
-        earlier.append(own)
+        earlier = owns[: m - 1] + (owns[m:] if steady else [])
+        billed = max([owns[m - 1], Decimal(60)] + [Decimal("0.8") * d for d in earlier])
         line("demand", to(billed, "0.1"), "8.45")
         kva = to(Decimal(int(square.loc[m])).sqrt() * 2 / 1000, "0.000001")
         line("network", to(kva, "0.001"), "1.37")
