@@ -36,6 +36,7 @@ var order = []string{
 	"internal/charts",
 	"internal/report",
 	"internal/publish",
+	"internal/paper",
 	"themes",
 	"internal/plant",   // support of tests: the example's plant
 	"internal/browser", // support of tests: a page in a browser
@@ -51,7 +52,7 @@ var fences = []struct {
 }{
 	{[]string{"go.yaml.in/yaml", "gopkg.in/yaml", "github.com/goccy/go-yaml", "github.com/BurntSushi/toml", "github.com/pelletier/go-toml"}, []string{"internal/source"}},
 	{[]string{"html/template", "text/template"}, []string{"internal/report"}},
-	{[]string{"os", "os/exec", "os/signal", "net", "net/http"}, []string{"cmd/auditgen", "internal/publish", "internal/plant", "internal/browser", "internal/browser/shoot"}},
+	{[]string{"os", "os/exec", "os/signal", "net", "net/http"}, []string{"cmd/auditgen", "internal/publish", "internal/paper", "internal/plant", "internal/browser", "internal/browser/shoot"}},
 	{[]string{"math/rand", "crypto/rand"}, nil},
 	{[]string{"math/rand/v2"}, []string{"internal/uncertainty"}}, // drawn from a seed that is kept
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"auditgen/internal/browser"
+	"auditgen/internal/paper"
 )
 
 const (
@@ -106,6 +107,50 @@ func TestExampleMarkup(t *testing.T) {
 	}
 	for _, remark := range remarks {
 		t.Error(remark)
+	}
+}
+
+// TestPDF prints the example as a user would: one tagged document with bookmarks
+// and numbered pages within the margins, the sections of both parts, room for
+// signatures, and the visit's date, so that a second run makes the same bytes.
+func TestPDF(t *testing.T) {
+	tools := browser.Need(t)
+	example := filepath.Join("..", "..", "sites", "example")
+	var first []byte
+	for range 2 {
+		path := filepath.Join(t.TempDir(), "report.pdf")
+		var stdout, stderr bytes.Buffer
+		if code := run([]string{"report", example, "--pdf", "--out", path}, strings.NewReader(""), &stdout, &stderr); code != 0 {
+			t.Fatalf("report --pdf ended with code %d:\n%s%s", code, stdout.String(), stderr.String())
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first != nil {
+			if !bytes.Equal(first, data) {
+				t.Error("the PDF differs from run to run")
+			}
+			break
+		}
+		first = data
+		pdf, err := tools.ReadPDF(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := pdf.Err(numbered, printMargins); err != nil {
+			t.Error(err)
+		}
+		text := strings.Join(pdf.Text, " ")
+		for _, part := range []string{"Do these first", "Part B. To check", "What this report is not", "Issued for Quernstone Creamery", "Received for Quernstone Creamery", "Signature"} {
+			if !strings.Contains(text, part) {
+				t.Errorf("the PDF does not say %q", part)
+			}
+		}
+		if len(pdf.Bookmarks) < 12 {
+			t.Errorf("%d bookmarks, fewer than the sections", len(pdf.Bookmarks))
+		}
+		t.Logf("%d pages, %d bookmarks, %d bytes", len(pdf.Text), len(pdf.Bookmarks), len(data))
 	}
 }
 
@@ -209,8 +254,8 @@ func (c checker) prints(address string) {
 		c.Fatal(err)
 	}
 	c.show(p, browser.View{}) // a reader prints from the screen, workings closed
-	for _, paper := range []browser.Paper{browser.A4, browser.Letter} {
-		data, err := p.PDF(paper)
+	for _, on := range []paper.Sheet{paper.A4, paper.Letter} {
+		data, err := p.PDF(on)
 		if err != nil {
 			c.Fatal(err)
 		}
@@ -223,9 +268,9 @@ func (c checker) prints(address string) {
 			c.Fatal(err)
 		}
 		if err := pdf.Err(numbered, printMargins); err != nil {
-			c.Errorf("%s: %v", paper.Name, err)
+			c.Errorf("%s: %v", on.Name, err)
 		}
-		c.none(fmt.Sprintf("%s: lost in print", paper.Name), pdf.Lost(texts), nil)
-		c.Logf("%s: %d pages, %d texts found", paper.Name, len(pdf.Text), len(texts))
+		c.none(fmt.Sprintf("%s: lost in print", on.Name), pdf.Lost(texts), nil)
+		c.Logf("%s: %d pages, %d texts found", on.Name, len(pdf.Text), len(texts))
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path"
 	"path/filepath"
 
 	"auditgen/internal/assess"
@@ -93,14 +92,10 @@ func record(f place, visit civil.Date) (*site.Record, error) {
 }
 
 // assessAll works out every visit, oldest first.
-func assessAll(dir string, say func(string)) ([]*assess.Assessment, string, error) {
-	f, err := folder(dir)
-	if err != nil {
-		return nil, "", err
-	}
+func assessAll(f place, say func(string)) ([]*assess.Assessment, error) {
 	latest, err := record(f, civil.Date{})
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
 	var all []*assess.Assessment
 	for _, d := range latest.Dates {
@@ -108,14 +103,14 @@ func assessAll(dir string, say func(string)) ([]*assess.Assessment, string, erro
 		rec := latest
 		if d != latest.Visit.Date.Value {
 			if rec, err = record(f, d); err != nil {
-				return nil, "", err
+				return nil, err
 			}
 		}
 		a, err := assess.Assess(rec)
 		if err != nil {
-			return nil, "", f.shownFaults(err)
+			return nil, f.shownFaults(err)
 		}
 		all = append(all, a)
 	}
-	return all, path.Base(f.Dir), nil
+	return all, nil
 }

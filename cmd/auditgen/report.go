@@ -7,15 +7,19 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"auditgen/internal/assess"
 	"auditgen/internal/charts"
 	"auditgen/internal/finding"
+	"auditgen/internal/paper"
 	"auditgen/internal/publish"
 	"auditgen/internal/report"
+	"auditgen/internal/site"
 	"auditgen/themes"
 )
 
@@ -29,7 +33,11 @@ The folder is written beside the old one and swapped in at the end: when anythin
 wrong, the old report stays as it was.
 
 With --single the latest visit is written as one self-contained HTML file, to be sent
-by mail; --out then names the file.
+by mail; with --pdf it is printed to one PDF file, by a Chromium that must be installed.
+--out then names the file.
+
+Where the files are kept in a git repository, the report tells the state of the data and
+lists the changes to the site's folder by date, short hash and first line.
 
 Exit status: 0 written, 1 could not be written, 2 something in the files is wrong.`,
 		Example: "  auditgen report sites/example\n  auditgen report sites/example --out /srv/reports/example\n  auditgen report sites/example --single",
@@ -38,36 +46,47 @@ Exit status: 0 written, 1 could not be written, 2 something in the files is wron
 			return writeReport(args[0], o, c.OutOrStdout(), c.ErrOrStderr())
 		},
 	}
-	c.Flags().StringVar(&o.out, "out", "", "folder to write (default out/<site>), or the file with --single")
+	c.Flags().StringVar(&o.out, "out", "", "folder to write (default out/<site>), or the file with --single and --pdf")
 	c.Flags().StringVar(&o.theme, "theme", "", "folder whose files replace those of the theme folio")
 	c.Flags().BoolVar(&o.single, "single", false, "write the latest visit as one file, by default out/<site>-<date>.html")
+	c.Flags().BoolVar(&o.pdf, "pdf", false, "print the latest visit to one PDF, by default out/<site>-<date>.pdf")
+	c.MarkFlagsMutuallyExclusive("single", "pdf")
 	return c
 }
 
 // reportOptions are the flags of the command.
 type reportOptions struct {
-	out, theme string
-	single     bool
+	out, theme  string
+	single, pdf bool
 }
 
 func writeReport(dir string, o reportOptions, stdout, stderr io.Writer) error {
 	p := newProgress(stderr)
 	defer p.done()
-	all, name, err := assessAll(dir, p.say)
+	f, err := folder(dir)
 	if err != nil {
 		return err
 	}
-	looks, err := themeFS(o.theme)
+	all, err := assessAll(f, p.say)
 	if err != nil {
+		return err
+	}
+	in := report.Input{Visits: all, Draw: charts.NewRenderer(), Revisions: revisions(f, stderr)}
+	if in.Theme, err = themeFS(o.theme); err != nil {
 		return err
 	}
 	latest := all[len(all)-1]
 	p.say("drawing the charts")
+	name := filepath.Join("out", path.Base(f.Dir))
+	dated := name + "-" + latest.Record.Visit.Date.Value.String()
 	var written string
-	if o.single {
-		written, err = writeSingle(all, looks, cmp.Or(o.out, filepath.Join("out", name+"-"+latest.Record.Visit.Date.Value.String()+".html")))
-	} else {
-		written, err = writeFolder(all, looks, filepath.Clean(cmp.Or(o.out, filepath.Join("out", name))))
+	switch {
+	case o.pdf:
+		written, err = writeOne(in, cmp.Or(o.out, dated+".pdf"), printed)
+	case o.single:
+		written, err = writeOne(in, cmp.Or(o.out, dated+".html"), func(_ report.Input, page []byte) ([]byte, error) { return page, nil })
+	default:
+		written, err = writeFolder(in, filepath.Clean(cmp.Or(o.out, name)))
 	}
 	if err != nil {
 		return err
@@ -78,8 +97,8 @@ func writeReport(dir string, o reportOptions, stdout, stderr io.Writer) error {
 }
 
 // writeFolder writes the pages of all visits, and gives the path of the front page.
-func writeFolder(all []*assess.Assessment, looks fs.FS, out string) (string, error) {
-	files, err := report.Build(all, looks, charts.NewRenderer())
+func writeFolder(in report.Input, out string) (string, error) {
+	files, err := report.Build(in)
 	if err != nil {
 		return "", err
 	}
@@ -90,16 +109,36 @@ func writeFolder(all []*assess.Assessment, looks fs.FS, out string) (string, err
 	return filepath.Join(out, "index.html"), err
 }
 
-// writeSingle writes the latest visit as one file, and gives its path.
-func writeSingle(all []*assess.Assessment, looks fs.FS, out string) (string, error) {
+// writeOne writes the latest visit as one file, in the form that the page is
+// brought to, and gives its path.
+func writeOne(in report.Input, out string, form func(report.Input, []byte) ([]byte, error)) (string, error) {
 	if info, err := os.Stat(out); err == nil && info.IsDir() {
-		return "", &usageError{fmt.Errorf("%s is a folder; with --single, --out names the file to write", out)}
+		return "", &usageError{fmt.Errorf("%s is a folder; here --out names the file to write", out)}
 	}
-	file, err := report.Whole(all, looks, charts.NewRenderer())
+	page, err := report.Whole(in)
 	if err != nil {
 		return "", err
 	}
-	return out, publish.WriteFile(out, file.Data)
+	data, err := form(in, page.Data)
+	if err != nil {
+		return "", err
+	}
+	return out, publish.WriteFile(out, data)
+}
+
+// printed is the page as a PDF on the provider's paper, dated by the visit.
+func printed(in report.Input, document []byte) ([]byte, error) {
+	chromium, err := paper.FindChromium()
+	if err != nil {
+		return nil, fmt.Errorf("a PDF is printed by Chromium, and %w; --single writes a file that any browser prints", err)
+	}
+	rec := in.Visits[len(in.Visits)-1].Record
+	sheet := paper.A4
+	if rec.Provider.Paper.Value == site.Letter {
+		sheet = paper.Letter
+	}
+	d := rec.Visit.Date.Value
+	return paper.Print(chromium, document, sheet, time.Date(d.Year, time.Month(d.Month), d.Day, 0, 0, 0, 0, time.UTC))
 }
 
 // themeFS gives the built-in theme, with the user's folder laid over it.

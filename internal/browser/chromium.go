@@ -18,6 +18,8 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
+
+	"auditgen/internal/paper"
 )
 
 // stepTimeout ends a step of the browser that hangs. A report opens in well
@@ -37,15 +39,8 @@ type Browser struct {
 
 // Launch starts Chromium. An empty axe path leaves [Browser.Axe] unavailable.
 func Launch(chromium, axe string) (*Browser, error) {
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromium), // as root chromedp adds --no-sandbox by itself
-		chromedp.Flag("disable-quic", true),
-		chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("disable-gpu", true),
-		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"),
-	)
 	b := &Browser{axe: axe}
-	processes, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	processes, stop := chromedp.NewExecAllocator(context.Background(), paper.Options(chromium)...)
 	ctx, cancel := chromedp.NewContext(processes, chromedp.WithErrorf(b.noteUnread))
 	b.ctx, b.cancel = ctx, func() { cancel(); stop() }
 	started := make(chan error, 1)

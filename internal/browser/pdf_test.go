@@ -8,15 +8,16 @@ import (
 	"testing"
 
 	"auditgen/internal/browser"
+	"auditgen/internal/paper"
 )
 
 const numbered = "Page %d of %d"
 
 var margins = browser.Margins{Sides: 15, Ends: 5}
 
-func printPage(t *testing.T, b *browser.Browser, path string, paper browser.Paper) browser.PDF {
+func printPage(t *testing.T, b *browser.Browser, path string, on paper.Sheet) browser.PDF {
 	t.Helper()
-	data, err := open(t, b, address(t, path), browser.View{}).PDF(paper)
+	data, err := open(t, b, address(t, path), browser.View{}).PDF(on)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,16 +47,16 @@ func TestPDFClean(t *testing.T) {
 	if !slices.Contains(texts, "Feeder 2") {
 		t.Fatalf("the page's texts miss a table cell: %q", texts)
 	}
-	for _, paper := range []browser.Paper{browser.A4, browser.Letter} {
-		t.Run(paper.Name, func(t *testing.T) {
-			pdf := printPage(t, b, path, paper)
+	for _, on := range []paper.Sheet{paper.A4, paper.Letter} {
+		t.Run(on.Name, func(t *testing.T) {
+			pdf := printPage(t, b, path, on)
 			if err := pdf.Err(numbered, margins); err != nil {
 				t.Error(err)
 			}
 			if len(pdf.Text) != 3 {
 				t.Errorf("%d pages, want 3", len(pdf.Text))
 			}
-			if math.Abs(pdf.Width-paper.Width) > .5 || math.Abs(pdf.Height-paper.Height) > .5 {
+			if math.Abs(pdf.Width-on.Width) > .5 || math.Abs(pdf.Height-on.Height) > .5 {
 				t.Errorf("sheet of %.1f × %.1f mm", pdf.Width, pdf.Height)
 			}
 			if pdf.Title != "Three feeders on a Tuesday" {
@@ -87,7 +88,7 @@ func TestPDFSpoilt(t *testing.T) {
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
-			err := printPage(t, b, writePage(t, test.page, test.style), browser.A4).Err(numbered, margins)
+			err := printPage(t, b, writePage(t, test.page, test.style), paper.A4).Err(numbered, margins)
 			if err == nil {
 				t.Fatal("nothing found wrong")
 			}
@@ -115,7 +116,7 @@ func TestPDFLost(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			lost := printPage(t, b, path, browser.A4).Lost(texts)
+			lost := printPage(t, b, path, paper.A4).Lost(texts)
 			holds(t, "lost", lost, test.want)
 			if len(lost) != 1 {
 				t.Errorf("lost %d texts, want 1: %q", len(lost), lost)

@@ -6,6 +6,8 @@ import (
 
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"auditgen/internal/paper"
 )
 
 // pictureHeight is the tallest picture made, in pixels: Chromium leaves the part
@@ -50,35 +52,15 @@ func (p *Page) capture(clip *page.Viewport) ([]byte, error) {
 	return picture, nil
 }
 
-// Paper is a sheet's size in millimetres.
-type Paper struct {
-	Name          string
-	Width, Height float64
-}
-
-// The two papers that reports are printed on.
-var (
-	A4     = Paper{"A4", 210, 297}
-	Letter = Paper{"Letter", 215.9, 279.4}
-)
-
-// PDF prints the page with its style for paper, tagged and with bookmarks. Page
-// margins come from the page's own style. Backgrounds stay off, as they are when
-// a reader prints.
-func (p *Page) PDF(paper Paper) ([]byte, error) {
-	const inch = 25.4 // millimetres
+// PDF prints the page with its style for paper, as the program does.
+func (p *Page) PDF(on paper.Sheet) ([]byte, error) {
 	var pdf []byte
 	err := p.run(chromedp.ActionFunc(func(ctx context.Context) (err error) {
-		pdf, _, err = page.PrintToPDF().
-			WithPaperWidth(paper.Width / inch).
-			WithPaperHeight(paper.Height / inch).
-			WithGenerateTaggedPDF(true).
-			WithGenerateDocumentOutline(true).
-			Do(ctx)
+		pdf, _, err = paper.PrintTo(on).Do(ctx)
 		return err
 	}))
 	if err != nil {
-		return nil, fmt.Errorf("print %s on %s: %w", p.address, paper.Name, err)
+		return nil, fmt.Errorf("print %s on %s: %w", p.address, on.Name, err)
 	}
 	return pdf, nil
 }

@@ -7,15 +7,13 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"auditgen/internal/paper"
 )
 
-// Environment variables that this package reads.
-const (
-	// EnvRequired makes a missing tool a failure when it is "required".
-	EnvRequired = "AUDITGEN_BROWSER"
-	// EnvChromium is the path of the Chromium to run.
-	EnvChromium = "AUDITGEN_CHROMIUM"
-)
+// EnvRequired is the environment variable that makes a missing tool a failure
+// when it is "required".
+const EnvRequired = "AUDITGEN_BROWSER"
 
 // Tools holds the paths of the programs that the checks run.
 type Tools struct {
@@ -26,23 +24,6 @@ type Tools struct {
 	PDFInfo  string
 	PDFText  string
 	PDFHTML  string // pdftohtml, which can list a PDF's bookmarks
-}
-
-// FindChromium looks for Chromium in AUDITGEN_CHROMIUM and on PATH.
-func FindChromium() (string, error) {
-	if named := os.Getenv(EnvChromium); named != "" {
-		path, err := exec.LookPath(named)
-		if err != nil {
-			return "", fmt.Errorf("%s names %q, which is not a program that can be run", EnvChromium, named)
-		}
-		return path, nil
-	}
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if path, err := exec.LookPath(name); err == nil {
-			return path, nil
-		}
-	}
-	return "", fmt.Errorf("chromium is not on PATH: install it (Debian: apt-get install chromium) or set %s to its path", EnvChromium)
 }
 
 // FindTools looks for every tool. The error has one sentence for each that is
@@ -56,7 +37,7 @@ func FindTools() (Tools, error) {
 		}
 	}
 	var err error
-	found.Chromium, err = FindChromium()
+	found.Chromium, err = paper.FindChromium()
 	note(err)
 	found.Java, err = onPath("java", "default-jre-headless")
 	note(err)

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"auditgen/internal/browser"
+	"auditgen/internal/paper"
 )
 
 // witness stands for a test and remembers how it was ended.
@@ -40,7 +41,7 @@ func TestNeed(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Setenv(browser.EnvRequired, test.mode)
-			t.Setenv(browser.EnvChromium, test.chromium)
+			t.Setenv(paper.EnvChromium, test.chromium)
 			t.Setenv("PATH", test.path)
 			w := &witness{}
 			done := make(chan struct{})

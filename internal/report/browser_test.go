@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"auditgen/internal/browser"
+	"auditgen/internal/paper"
 )
 
 // mostBytes is the largest page that may leave here; the one document of both
@@ -108,8 +109,8 @@ func onPaper(t *testing.T, b *browser.Browser, tools browser.Tools, address stri
 		t.Fatal(err)
 	}
 	defer p.Close()
-	for _, paper := range []browser.Paper{browser.A4, browser.Letter} {
-		data, err := p.PDF(paper)
+	for _, on := range []paper.Sheet{paper.A4, paper.Letter} {
+		data, err := p.PDF(on)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -122,8 +123,8 @@ func onPaper(t *testing.T, b *browser.Browser, tools browser.Tools, address stri
 			t.Fatal(err)
 		}
 		if err := pdf.Err("Page %d of %d", browser.Margins{Sides: 10, Ends: 5}); err != nil {
-			t.Errorf("%s: %v", paper.Name, err)
+			t.Errorf("%s: %v", on.Name, err)
 		}
-		t.Logf("%s: %d pages", paper.Name, len(pdf.Text))
+		t.Logf("%s: %d pages", on.Name, len(pdf.Text))
 	}
 }

@@ -29,6 +29,7 @@ type visitPage struct {
 	Demand   DemandSection
 	Workings WorkingsSection
 	Basis    BasisSection
+	Issue    IssueBlock
 }
 
 // Contents are the two parts of the report.
@@ -102,6 +103,7 @@ func (v *visit) page() *visitPage {
 		Demand:   v.demand(),
 		Workings: v.workings(),
 		Basis:    v.basis(),
+		Issue:    v.issue(),
 	}
 }
 

@@ -35,11 +35,12 @@ func (s *site) latest() *visit { return s.visits[len(s.visits)-1] }
 type visit struct {
 	*assess.Assessment
 	format
-	draw    *charts.Renderer
-	works   *works
-	chart   error           // the first chart that could not be drawn
-	anchors map[string]bool // readings and assumptions that have a place on the page
-	report  *visitPage      // built once for all pages of the visit
+	draw      *charts.Renderer
+	revisions Revisions
+	works     *works
+	chart     error           // the first chart that could not be drawn
+	anchors   map[string]bool // readings and assumptions that have a place on the page
+	report    *visitPage      // built once for all pages of the visit
 }
 
 // pageKind is a kind of page: its template and how its pages are built.
@@ -68,35 +69,41 @@ var pages = []pageKind{
 // whole is the one document that holds both parts of the latest visit.
 var whole = pageKind{"visit-whole", wholePages}
 
-// Build makes the pages of a site from the assessments of its visits, oldest
-// first. The theme is a folder of templates with its style sheet, the user's
-// own files already laid over it (see Overlay). The same input gives the same
-// bytes. An error names the template or chart that failed.
-func Build(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer) ([]File, error) {
-	return buildKinds(visits, themeFiles, draw, pages)
+// Input is what a report is made of.
+type Input struct {
+	Visits    []*assess.Assessment // oldest first
+	Theme     fs.FS                // templates with their style sheet, the user's own files already laid over them (see Overlay)
+	Draw      *charts.Renderer
+	Revisions Revisions
 }
+
+// Build makes the pages of a site. The same input gives the same bytes. An error
+// names the template or chart that failed.
+func Build(in Input) ([]File, error) { return buildKinds(in, pages) }
 
 // Whole makes one document of the latest visit: both parts, no link to another
 // page.
-func Whole(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer) (File, error) {
-	files, err := buildKinds(visits, themeFiles, draw, []pageKind{whole})
+func Whole(in Input) (File, error) {
+	files, err := buildKinds(in, []pageKind{whole})
 	if err != nil {
 		return File{}, err
 	}
 	return files[0], nil
 }
 
-func buildKinds(visits []*assess.Assessment, themeFiles fs.FS, draw *charts.Renderer, kinds []pageKind) ([]File, error) {
-	if len(visits) == 0 {
+func buildKinds(in Input, kinds []pageKind) ([]File, error) {
+	if len(in.Visits) == 0 {
 		return nil, errors.New("report: there is no visit to report on")
 	}
-	th, err := readTheme(themeFiles)
+	th, err := readTheme(in.Theme)
 	if err != nil {
 		return nil, err
 	}
 	s := &site{theme: th}
-	for _, a := range visits {
-		s.visits = append(s.visits, newVisit(a, draw))
+	for _, a := range in.Visits {
+		v := newVisit(a, in.Draw)
+		v.revisions = in.Revisions
+		s.visits = append(s.visits, v)
 	}
 	var files []File
 	for _, kind := range kinds {

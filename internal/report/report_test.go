@@ -13,8 +13,6 @@ import (
 	"testing/fstest"
 
 	"github.com/PuerkitoBio/goquery"
-
-	"auditgen/internal/assess"
 )
 
 func parse(t testing.TB, f File) *goquery.Document {
@@ -240,7 +238,7 @@ func TestVisitsNewestFirst(t *testing.T) {
 }
 
 func TestNoVisit(t *testing.T) {
-	if _, err := Build(nil, folio(t), renderer); err == nil {
+	if _, err := Build(input(t)); err == nil {
 		t.Error("no visit gives no error")
 	}
 }
@@ -251,7 +249,9 @@ func TestOverlay(t *testing.T) {
 		"part/own.tmpl":     {Data: []byte(`{{define "brand"}}<b class="own">{{.Brand.Name}}</b>{{end}}`)},
 		"static/report.css": {Data: []byte("body { color : red }")},
 	}
-	files, err := Build([]*assess.Assessment{missing()}, Overlay(over, folio(t)), renderer)
+	in := input(t, missing())
+	in.Theme = Overlay(over, folio(t))
+	files, err := Build(in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -266,7 +266,8 @@ func TestOverlay(t *testing.T) {
 		holdPolicy(t, f, doc)
 	}
 	broken := fstest.MapFS{"page/visit.tmpl": {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)}}
-	if _, err := Build([]*assess.Assessment{missing()}, Overlay(broken, folio(t)), renderer); err == nil || !strings.Contains(err.Error(), "Nonsense") {
+	in.Theme = Overlay(broken, folio(t))
+	if _, err := Build(in); err == nil || !strings.Contains(err.Error(), "Nonsense") {
 		t.Errorf("a template that asks for what is not there gives %v", err)
 	}
 }

@@ -41,10 +41,16 @@ func example(t testing.TB) *assess.Assessment {
 	return a
 }
 
+// input is that of a report with the theme folio.
+func input(t testing.TB, as ...*assess.Assessment) Input {
+	t.Helper()
+	return Input{Visits: as, Theme: folio(t), Draw: renderer}
+}
+
 // build makes the pages of assessments with the theme folio.
 func build(t testing.TB, as ...*assess.Assessment) []File {
 	t.Helper()
-	files, err := Build(as, folio(t), renderer)
+	files, err := Build(input(t, as...))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +61,7 @@ func build(t testing.TB, as ...*assess.Assessment) []File {
 // buildWhole makes the one document of assessments.
 func buildWhole(t testing.TB, as ...*assess.Assessment) File {
 	t.Helper()
-	file, err := Whole(as, folio(t), renderer)
+	file, err := Whole(input(t, as...))
 	if err != nil {
 		t.Fatal(err)
 	}

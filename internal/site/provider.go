@@ -19,6 +19,7 @@ type Provider struct {
 	Email       source.At[string]       `key:"email" doc:"Address for questions about a report" example:"office@rowan-tench.example"`
 	Phone       source.At[string]       `key:"phone" doc:"Telephone number" example:"+00 1234 5678"`
 	Accent      source.At[Colour]       `key:"accent" doc:"Colour of links, numbers and the top rule; darkened or lightened until it can be read" default:"#0d5b66" example:"#0d5b66"`
+	Paper       source.At[Paper]        `key:"paper" doc:"Paper of the printed report: A4 or Letter" default:"A4" example:"A4"`
 	Logo        source.At[string]       `key:"logo" doc:"SVG or PNG file beside provider.toml" example:"logo.svg"`
 	Independent source.At[string]       `key:"independence" doc:"One sentence on sales interests, printed with the limits of use" example:"We sell no equipment."`
 	Instruments source.List[Instrument] `key:"instrument" need:"yes" doc:"The measuring instruments, one [[instrument]] each"`
@@ -121,6 +122,28 @@ func (c *Colour) UnmarshalText(text []byte) error {
 		return &diag.Problem{What: fmt.Sprintf("%q is not a colour", text), Expected: "# and six hexadecimal digits, such as #0d5b66"}
 	}
 	*c = Colour(strings.ToLower(string(text)))
+	return nil
+}
+
+// Paper is the paper that a report is printed on.
+type Paper string
+
+// The papers.
+const (
+	A4     Paper = "A4"
+	Letter Paper = "Letter"
+)
+
+// UnmarshalText reads A4 or Letter.
+func (p *Paper) UnmarshalText(text []byte) error {
+	switch strings.ToLower(string(text)) {
+	case "a4":
+		*p = A4
+	case "letter":
+		*p = Letter
+	default:
+		return diag.OneOf("paper", string(text), []string{string(A4), string(Letter)})
+	}
 	return nil
 }
 

@@ -20,6 +20,7 @@ import (
 	"strings"
 
 	"auditgen/internal/browser"
+	"auditgen/internal/paper"
 )
 
 func main() {
@@ -53,7 +54,7 @@ func shoot(page, dir string, log io.Writer) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	chromium, err := browser.FindChromium()
+	chromium, err := paper.FindChromium()
 	if err != nil {
 		return err
 	}
@@ -80,12 +81,12 @@ func shoot(page, dir string, log io.Writer) error {
 	if err := p.Show(browser.View{}); err != nil {
 		return err
 	}
-	for _, paper := range []browser.Paper{browser.A4, browser.Letter} {
-		pdf, err := p.PDF(paper)
+	for _, on := range []paper.Sheet{paper.A4, paper.Letter} {
+		pdf, err := p.PDF(on)
 		if err != nil {
 			return err
 		}
-		if err := save(strings.ToLower(paper.Name)+".pdf", pdf); err != nil {
+		if err := save(strings.ToLower(on.Name)+".pdf", pdf); err != nil {
 			return err
 		}
 	}
