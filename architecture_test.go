@@ -33,6 +33,7 @@ var order = []string{
 	"internal/audit",
 	"internal/finding",
 	"internal/assess",
+	"internal/export",
 	"internal/charts",
 	"internal/report",
 	"internal/publish",

@@ -2,12 +2,10 @@ package main
 
 import (
 	"cmp"
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"text/tabwriter"
 
 	"github.com/shopspring/decimal"
@@ -15,6 +13,7 @@ import (
 
 	"auditgen/internal/assess"
 	"auditgen/internal/diag"
+	"auditgen/internal/export"
 	"auditgen/internal/tariff"
 )
 
@@ -57,7 +56,7 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 			}
 			switch {
 			case asCSV:
-				return billCSV(c.OutOrStdout(), a, bills, f)
+				return export.BillCSV(c.OutOrStdout(), a, bills, f.shown)
 			case asJSON:
 				return billJSON(c.OutOrStdout(), a, bills, f)
 			case month != "":
@@ -116,7 +115,7 @@ func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) e
 	for _, b := range bills {
 		total = total.Add(b.Total)
 	}
-	out.Total = fixed(total, places)
+	out.Total = export.Amount(total, places)
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
@@ -126,39 +125,17 @@ func billJSON(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) e
 func jsonOf(a *assess.Assessment, bills []tariff.Bill, places int32, f place) []jsonBill {
 	out := []jsonBill{}
 	for _, b := range bills {
-		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Logged: a.Months[b.Period.From.Month-1].Logged(), Lines: []jsonLine{}, Total: fixed(b.Total, places)}
+		jb := jsonBill{From: b.Period.From.String(), To: b.Period.To.AddDays(-1).String(), Logged: a.Months[b.Period.From.Month-1].Logged(), Lines: []jsonLine{}, Total: export.Amount(b.Total, places)}
 		for _, l := range b.Lines {
-			jb.Lines = append(jb.Lines, jsonLine{l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
+			jb.Lines = append(jb.Lines, jsonLine{l.Label, l.Quantity.String(), l.Unit, l.PriceText(), export.Amount(l.Amount, places), line(f.shown(l.At))})
 		}
 		out = append(out, jb)
 	}
 	return out
 }
 
-// billCSV prints a row for each line of each bill.
-func billCSV(w io.Writer, a *assess.Assessment, bills []tariff.Bill, f place) error {
-	places := a.Record.Tariff.File.Currency.Value.Places
-	out := csv.NewWriter(w)
-	rows := [][]string{{"from", "to", "line", "label", "quantity", "unit", "price", "amount_" + strings.ToLower(a.Currency), "at"}}
-	for _, b := range bills {
-		for _, l := range b.Lines {
-			rows = append(rows, []string{b.Period.From.String(), b.Period.To.AddDays(-1).String(), l.Key(), l.Label, l.Quantity.String(), l.Unit, l.PriceText(), fixed(l.Amount, places), line(f.shown(l.At))})
-		}
-	}
-	return out.WriteAll(rows)
-}
-
 // line gives file and line of a position.
 func line(p diag.Pos) string { return fmt.Sprintf("%s:%d", p.File, p.Line) }
-
-// fixed prints an amount with the currency's decimals, and with more where the
-// tariff itself rounds finer: nothing is lost.
-func fixed(d decimal.Decimal, places int32) string {
-	if d.Exponent() < -places && !d.Equal(d.Truncate(places)) {
-		return d.String()
-	}
-	return d.StringFixed(places)
-}
 
 func yearTable(w io.Writer, a *assess.Assessment, f place) error {
 	fmt.Fprintf(w, "%s: %d on the tariff %q, expected\n\n", a.Record.Site.Client.Value, a.Year, a.Record.Tariff.File.Name.Value)

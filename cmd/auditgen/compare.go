@@ -12,6 +12,7 @@ import (
 
 	"auditgen/internal/assess"
 	"auditgen/internal/audit"
+	"auditgen/internal/export"
 )
 
 // compareTable prints the tariffs by the cost of the year, and what would bring
@@ -117,7 +118,7 @@ func compareJSON(w io.Writer, a *assess.Assessment, f place) error {
 		Tariffs  []jsonTariff `json:"tariffs"`
 	}{a.Currency, []jsonTariff{}}
 	for _, p := range a.Tariffs {
-		jt := jsonTariff{Tariff: p.File, Name: p.Name, InForce: p.InForce, Cost: fixed(p.Exact, places), Difference: fixed(p.Difference, places), Level: []jsonTurn{}, Notes: notesOf(p), Bills: jsonOf(a, p.Bills, places, f)}
+		jt := jsonTariff{Tariff: p.File, Name: p.Name, InForce: p.InForce, Cost: export.Amount(p.Exact, places), Difference: export.Amount(p.Difference, places), Level: []jsonTurn{}, Notes: notesOf(p), Bills: jsonOf(a, p.Bills, places, f)}
 		for _, t := range p.Turns {
 			k := map[string]float64{"Wh": 1e3, "W": 1e3, "": 1}[t.Now.Unit]
 			jt.Level = append(jt.Level, jsonTurn{Of: t.Of, Unit: map[string]string{"Wh": "kWh", "W": "kW", "": "1"}[t.Now.Unit], Now: t.Now.V / k, From: t.From / k, To: t.To / k})
@@ -140,7 +141,7 @@ func compareCSV(w io.Writer, a *assess.Assessment) error {
 	rows := [][]string{{"tariff", "in_force", "from", "to", "amount_" + strings.ToLower(a.Currency)}}
 	for _, p := range a.Tariffs {
 		for _, b := range p.Bills {
-			rows = append(rows, []string{p.File, fmt.Sprint(p.InForce), b.Period.From.String(), b.Period.To.AddDays(-1).String(), fixed(b.Total, places)})
+			rows = append(rows, []string{p.File, fmt.Sprint(p.InForce), b.Period.From.String(), b.Period.To.AddDays(-1).String(), export.Amount(b.Total, places)})
 		}
 	}
 	return csv.NewWriter(w).WriteAll(rows)

@@ -83,7 +83,7 @@ func (y *yearPass) cannotPrice(a site.Alternative, err error) error {
 func (y *yearPass) alternativeSteps(p *PricedTariff, e *evaluation) {
 	s := y.result.Sheet
 	under := "alternatives." + slug(p.File) + "."
-	prefix := under + billPrefix
+	prefix := under + BillPrefix
 	tariff.Record(s, prefix, p.Bills, func(period tariff.Period, m tariff.Metered) string {
 		return y.meteredStep(e, under, int(period.From.Month)-1, m)
 	})

@@ -21,17 +21,17 @@ var sumMoneyF = func() *working.Formula {
 // billSteps records the bills, line by line, and the year's sums.
 func (y *yearPass) billSteps() {
 	r, s := y.result, y.result.Sheet
-	tariff.Record(s, billPrefix, r.Bills, func(p tariff.Period, m tariff.Metered) string {
+	tariff.Record(s, BillPrefix, r.Bills, func(p tariff.Period, m tariff.Metered) string {
 		return y.meteredStep(y.base, "", int(p.From.Month)-1, m)
 	})
 	totals := make([]string, len(r.Bills))
 	byLine := map[string][]string{}
 	for i := range r.Bills {
 		b := &r.Bills[i]
-		totals[i] = b.TotalStep(billPrefix)
+		totals[i] = b.TotalStep(BillPrefix)
 		r.Months[i].Cost = y.interval(y.layout.costs+i, r.Currency, totals[i], 0)
 		for _, l := range b.Lines {
-			_, _, amount := b.Steps(billPrefix, l)
+			_, _, amount := b.Steps(BillPrefix, l)
 			byLine[l.ID] = append(byLine[l.ID], amount)
 		}
 	}
@@ -42,7 +42,8 @@ func (y *yearPass) billSteps() {
 	}
 }
 
-const billPrefix = "bills"
+// BillPrefix begins the ids of the steps of the expected bills.
+const BillPrefix = "bills"
 
 // meteredStep gives the step of what the meter is expected to show, in the
 // periods of the evaluation's tariff; under tells those of other tariffs apart.

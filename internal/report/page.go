@@ -30,6 +30,8 @@ type visitPage struct {
 	Workings WorkingsSection
 	Basis    BasisSection
 	Issue    IssueBlock
+
+	Downloads []Download
 }
 
 // Contents are the two parts of the report.
@@ -104,6 +106,8 @@ func (v *visit) page() *visitPage {
 		Workings: v.workings(),
 		Basis:    v.basis(),
 		Issue:    v.issue(),
+
+		Downloads: v.downloads,
 	}
 }
 

@@ -37,6 +37,7 @@ type visit struct {
 	format
 	draw      *charts.Renderer
 	revisions Revisions
+	downloads []Download
 	works     *works
 	chart     error           // the first chart that could not be drawn
 	anchors   map[string]bool // readings and assumptions that have a place on the page
@@ -75,11 +76,21 @@ type Input struct {
 	Theme     fs.FS                // templates with their style sheet, the user's own files already laid over them (see Overlay)
 	Draw      *charts.Renderer
 	Revisions Revisions
+
+	downloads [][]Download // of each visit; nil where nothing lies beside the page
 }
 
 // Build makes the pages of a site. The same input gives the same bytes. An error
 // names the template or chart that failed.
-func Build(in Input) ([]File, error) { return buildKinds(in, pages) }
+func Build(in Input) ([]File, error) {
+	data, downloads, err := dataFiles(in.Visits)
+	if err != nil {
+		return nil, err
+	}
+	in.downloads = downloads
+	files, err := buildKinds(in, pages)
+	return append(files, data...), err
+}
 
 // Whole makes one document of the latest visit: both parts, no link to another
 // page.
@@ -100,8 +111,11 @@ func buildKinds(in Input, kinds []pageKind) ([]File, error) {
 		return nil, err
 	}
 	s := &site{theme: th}
-	for _, a := range in.Visits {
+	for i, a := range in.Visits {
 		v := newVisit(a, in.Draw)
+		if in.downloads != nil {
+			v.downloads = in.downloads[i]
+		}
 		v.revisions = in.Revisions
 		s.visits = append(s.visits, v)
 	}

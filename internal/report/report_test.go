@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -30,14 +31,17 @@ func TestPages(t *testing.T) {
 	for name, a := range sitesUnderTest(t) {
 		t.Run(name, func(t *testing.T) {
 			files := build(t, a)
-			if len(files) != 3 {
-				t.Fatalf("%d pages, not 3", len(files))
-			}
 			names := map[string]*goquery.Document{}
 			for _, f := range files {
-				names[f.Name] = parse(t, f)
+				names[f.Name] = nil
+				if strings.HasSuffix(f.Name, ".html") {
+					names[f.Name] = parse(t, f)
+				}
 			}
-			for _, f := range files {
+			if n := len(onlyPages(files)); n != 3 {
+				t.Fatalf("%d pages, not 3", n)
+			}
+			for _, f := range onlyPages(files) {
 				t.Logf("%s: %d bytes", f.Name, len(f.Data))
 				if len(f.Data) > mostBytes {
 					t.Errorf("%s has %d bytes, more than %d", f.Name, len(f.Data), mostBytes)
@@ -50,6 +54,34 @@ func TestPages(t *testing.T) {
 			holdPage(t, one, doc)
 			holdLinks(t, "whole", map[string]*goquery.Document{"whole": doc})
 		})
+	}
+}
+
+// onlyPages leaves the files of data out.
+func onlyPages(files []File) []File {
+	return slices.DeleteFunc(slices.Clone(files), func(f File) bool { return !strings.HasSuffix(f.Name, ".html") })
+}
+
+// TestDownloads finds a link for each file of data on both pages of the visit,
+// and none where nothing lies beside the page.
+func TestDownloads(t *testing.T) {
+	files := build(t, example(t))
+	var names []string
+	for _, f := range files {
+		if name, ok := strings.CutPrefix(f.Name, "2031-05-14/data/"); ok {
+			names = append(names, name)
+		}
+	}
+	if want := []string{"readings.csv", "loads.csv", "bill.csv", "bill.xlsx", "assessment.json"}; !slices.Equal(names, want) {
+		t.Errorf("files of data: %q, not %q", names, want)
+	}
+	for _, f := range files[1:3] {
+		if n := parse(t, f).Find(`a[download][href^="data/"]`).Length(); n != len(names) {
+			t.Errorf("%s: %d links to data, not %d", f.Name, n, len(names))
+		}
+	}
+	if parse(t, buildWhole(t, example(t))).Find("a[download]").Length() != 0 {
+		t.Error("the one document links to files that are not beside it")
 	}
 }
 
@@ -130,6 +162,9 @@ func holdLinks(t *testing.T, name string, pages map[string]*goquery.Document) {
 			return
 		}
 		found := anchor == ""
+		if doc == nil { // a file of data
+			return
+		}
 		doc.Find("[id]").EachWithBreak(func(_ int, s *goquery.Selection) bool {
 			found = found || s.AttrOr("id", "") == anchor
 			return !found
@@ -223,8 +258,8 @@ func TestVisitsNewestFirst(t *testing.T) {
 	old, recent := small(t), small(t)
 	recent.Record.Visit.Date.Value.Year = 2032
 	files := build(t, old, recent)
-	if len(files) != 5 {
-		t.Fatalf("%d pages, not 5", len(files))
+	if n := len(onlyPages(files)); n != 5 {
+		t.Fatalf("%d pages, not 5", n)
 	}
 	doc := parse(t, files[0])
 	var links []string
@@ -255,7 +290,7 @@ func TestOverlay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range files {
+	for _, f := range onlyPages(files) {
 		doc := parse(t, f)
 		if doc.Find("b.own").Length() != 1 || doc.Find(".brand").Length() != 0 {
 			t.Errorf("%s: the part was not replaced", f.Name)
