@@ -27,6 +27,8 @@ var order = []string{
 	"internal/waveform",
 	"internal/uncertainty",
 	"internal/profile",
+	"internal/effect",
+	"internal/economics",
 	"internal/tariff",
 	"internal/intake",
 	"internal/site",
@@ -42,6 +44,7 @@ var order = []string{
 	"internal/plant",   // support of tests: the example's plant
 	"internal/browser", // support of tests: a page in a browser
 	"internal/browser/shoot",
+	"internal/published", // support of tests: worked examples and the formulas held to them
 	"internal/recompute", // support of tests: reference values worked out again
 	"cmd/auditgen",
 }

@@ -1,0 +1,108 @@
+package economics
+
+import (
+	"math"
+
+	"github.com/shopspring/decimal"
+
+	"auditgen/internal/quantity"
+	"auditgen/internal/working"
+)
+
+// ratioPlaces is to how many decimals a quotient of amounts is worked out.
+const ratioPlaces = 12
+
+func exact(name, text, source string, symbols []string, fn func(x []decimal.Decimal) decimal.Decimal) *working.Formula {
+	return working.DefExact(name, text, source, symbols, fn)
+}
+
+func over(a, b decimal.Decimal) decimal.Decimal {
+	if b.IsZero() {
+		return decimal.Zero
+	}
+	return a.DivRound(b, ratioPlaces)
+}
+
+// Formulas of amounts. A divisor of nothing gives nothing: ask before.
+var (
+	PresentValueF = exact("present value", "PV = A * k", handbook, []string{"A", "k"},
+		func(x []decimal.Decimal) decimal.Decimal { return x[0].Mul(x[1]) })
+	NetPresentValueF = exact("net present value", "NPV = PV_S - PV_M - C", "NIST Handbook 135, 1995, net savings (pages from memory)", []string{"PV_S", "PV_M", "C"},
+		func(x []decimal.Decimal) decimal.Decimal { return x[0].Sub(x[1]).Sub(x[2]) })
+	SavingsRatioF = exact("savings-to-investment ratio", "SIR = (PV_S - PV_M) / C", "NIST Handbook 135, 1995; 10 CFR 436.21 (from memory)", []string{"PV_S", "PV_M", "C"},
+		func(x []decimal.Decimal) decimal.Decimal { return over(x[0].Sub(x[1]), x[2]) })
+	SimplePaybackF = exact("simple payback", "t = C / (S - M)", "NIST Handbook 135, 1995; ASTM E1121 (from memory)", []string{"C", "S", "M"},
+		func(x []decimal.Decimal) decimal.Decimal { return over(x[0], x[1].Sub(x[2])) })
+	LifeCycleCostF = exact("life-cycle cost", "LCC = C + PV_R - PV_F + PV_E + PV_M", "NIST Handbook 135, 1995; 10 CFR 436.19 (from memory)", []string{"C", "PV_R", "PV_F", "PV_E", "PV_M"},
+		func(x []decimal.Decimal) decimal.Decimal { return x[0].Add(x[1]).Sub(x[2]).Add(x[3]).Add(x[4]) })
+	ConservedF = exact("cost of conserved energy", "c = C * UCR / E", "cost by the capital recovery factor, common practice", []string{"C", "UCR", "E"},
+		func(x []decimal.Decimal) decimal.Decimal { return over(x[0].Mul(x[1]), x[2]) })
+	YearlyCostF = exact("yearly cost with its capital", "A = B + C * (USF + d)", "total cost method with sinking-fund depreciation, textbook (seen)", []string{"B", "C", "USF", "d"},
+		func(x []decimal.Decimal) decimal.Decimal { return x[0].Add(x[1].Mul(x[2].Add(x[3]))) })
+)
+
+// DiscountedPaybackUniform is when the present value of savings that grow at the
+// rate e meets the cost, in closed form, between the ends of years too. It is
+// false when that never happens: at d above e, when the cost is above the
+// present value of savings without end.
+func DiscountedPaybackUniform(cost, saving decimal.Decimal, d, e quantity.Ratio) (Years, bool) {
+	if !saving.IsPositive() || cost.IsNegative() {
+		return 0, false
+	}
+	years := over(cost, saving).InexactFloat64()
+	q := (1 + float64(e)) / (1 + float64(d))
+	if math.Abs(q-1) < 1e-12 {
+		return Years(years), true
+	}
+	left := 1 - years*(1-q)/q
+	if left <= 0 {
+		return 0, false
+	}
+	return Years(math.Log(left) / math.Log(q)), true
+}
+
+// Terms are the terms on which all measures of a site are valued.
+type Terms struct {
+	Rate       quantity.Ratio // discount rate, real in constant money, nominal in current
+	Escalation quantity.Ratio // of energy prices above inflation
+	Inflation  quantity.Ratio // tells in current money only
+	Current    bool           // amounts in current money; else in constant money
+	Study      int            // years that are looked at; a longer life counts no further
+}
+
+// Growth is by how much energy prices, and upkeep, grow each year in the money
+// of the terms.
+func (t Terms) Growth() (energy, upkeep quantity.Ratio) {
+	if t.Current {
+		return Nominal(t.Escalation, t.Inflation), t.Inflation
+	}
+	return t.Escalation, 0
+}
+
+// Measure is what a measure costs and saves, at prices of the base date.
+type Measure struct {
+	Cost    decimal.Decimal
+	Saving  decimal.Decimal // a year
+	Upkeep  decimal.Decimal // a year
+	Decline quantity.Ratio  // of the saving each year, from the second on
+	Life    int             // years
+}
+
+// Counted is for how many years the savings count.
+func (t Terms) Counted(life int) int { return min(life, t.Study) }
+
+// Flow is the cash of a measure, year by year.
+func (t Terms) Flow(m Measure) Flow {
+	energy, upkeep := t.Growth()
+	f := Flow{m.Cost.Neg()}
+	for y := 1; y <= t.Counted(m.Life); y++ {
+		grown := math.Pow(1+float64(energy), float64(y)) * math.Pow(1-float64(m.Decline), float64(y-1))
+		kept := math.Pow(1+float64(upkeep), float64(y))
+		f = append(f, times(m.Saving, grown).Sub(times(m.Upkeep, kept)))
+	}
+	return f
+}
+
+func times(a decimal.Decimal, k float64) decimal.Decimal {
+	return a.Mul(decimal.NewFromFloat(k).Round(factorPlaces))
+}
