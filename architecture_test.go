@@ -33,6 +33,7 @@ var order = []string{
 	"internal/intake",
 	"internal/site",
 	"internal/audit",
+	"internal/measure",
 	"internal/finding",
 	"internal/assess",
 	"internal/export",

@@ -3,8 +3,12 @@
 package assess
 
 import (
+	"slices"
+
 	"auditgen/internal/audit"
+	"auditgen/internal/diag"
 	"auditgen/internal/finding"
+	"auditgen/internal/measure"
 	"auditgen/internal/site"
 )
 
@@ -13,6 +17,7 @@ type Assessment struct {
 	*audit.Result
 	Findings   []finding.Finding    // worst first
 	Unassessed []finding.Unassessed // rules that lacked their inputs
+	Plan       *measure.Plan        // nil where no measure is proposed
 }
 
 // Assess works a record out. An error is a fault of the program or an input
@@ -24,5 +29,32 @@ func Assess(rec *site.Record) (*Assessment, error) {
 	}
 	findings, unassessed := finding.Judge(result)
 	a := &Assessment{Result: result, Findings: findings, Unassessed: unassessed}
+	if err := a.mends(); err != nil {
+		return nil, err
+	}
+	if a.Plan, err = measure.Of(result); err != nil {
+		return nil, err
+	}
 	return a, a.check()
+}
+
+// mends refuses a measure that would mend what no rule finds.
+func (a *Assessment) mends() error {
+	if a.Record.Measures == nil {
+		return nil
+	}
+	var faults diag.List
+	var ids []string
+	for _, r := range finding.Rules {
+		ids = append(ids, r.ID)
+	}
+	for _, m := range a.Record.Measures.Measures {
+		for _, id := range m.Mends {
+			if !m.MendsReady && !slices.Contains(ids, id.Value) {
+				p := diag.OneOf("finding", id.Value, ids)
+				faults.Add(p.At(id.Pos))
+			}
+		}
+	}
+	return faults.Err()
 }

@@ -72,6 +72,16 @@ func contributions(cs []audit.Contribution) []object {
 	return list
 }
 
+// planned is what measures come to.
+func planned(a *Assessment) object {
+	var list []object
+	for _, i := range a.Plan.Order {
+		m := a.Plan.Measures[i]
+		list = append(list, object{"id": m.ID.Value, "saving": m.Alone.Exact.String(), "adds": m.Step.Exact.String(), "energy_kwh": interval(m.Alone.Energy), "cost_saving": interval(m.Alone.Cost), "npv": interval(m.Worth.NPV), "payback": interval(m.Worth.Payback)})
+	}
+	return object{"measures": list, "together": a.Plan.Together.Exact.String(), "after": a.Plan.After.String(), "npv": interval(a.Plan.Worth.NPV)}
+}
+
 // numbers are what an assessment comes to, for comparison with the golden file.
 func numbers(a *Assessment) object {
 	o := object{
@@ -79,6 +89,9 @@ func numbers(a *Assessment) object {
 		"energy_kwh": interval(a.Energy), "cost": interval(a.Cost), "peak": interval(a.Peak), "peak_apparent": interval(a.PeakKVA),
 		"base_load": interval(a.BaseLoad), "peak_month": a.PeakMonth + 1,
 		"energy_contributions": contributions(a.Contributions), "cost_contributions": contributions(a.CostContributions),
+	}
+	if a.Plan != nil {
+		o["plan"] = planned(a)
 	}
 	if a.LoadFactor.Known() {
 		o["load_factor"] = number(a.LoadFactor.V)

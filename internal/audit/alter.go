@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/profile"
+	"auditgen/internal/quantity"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
 	"auditgen/internal/working"
@@ -20,6 +21,12 @@ type Alteration struct {
 	Record *site.Record
 	// Added are machines that no load of a record can say.
 	Added []Added
+	// Reactive is the share of the loads' reactive power that is left, as a bank
+	// that follows the load leaves it; 0 stands for all of it.
+	Reactive quantity.Ratio
+	// Exact asks for the best estimate alone, without intervals: many times
+	// faster.
+	Exact bool
 }
 
 // Variant is an altered year, held against the year as it is.
@@ -103,13 +110,26 @@ func (r *Result) altered(a Alteration) (*yearPass, error) {
 	if c := rec.Tariff.File.Currency.Value.Code; c != r.Currency {
 		return nil, fmt.Errorf("an altered year in %s cannot be held against one in %s", c, r.Currency)
 	}
-	scratch := &Result{Record: rec, Sheet: &working.Sheet{}, Year: r.Year, Currency: r.Currency}
+	scratch := &Result{Record: rec, folded: r.folded, Sheet: &working.Sheet{}, Year: r.Year, Currency: r.Currency}
 	scratch.Readings = readings(rec, scratch.Sheet)
 	y := &yearPass{rec: rec, result: scratch, faults: &diag.List{}}
 	if err := y.prepare(a.Added); err != nil {
 		return nil, err
 	}
+	if a.Reactive != 0 {
+		y.model.compensate(float64(a.Reactive))
+	}
 	return y, y.faults.Err()
+}
+
+// compensate leaves a share of the reactive power of every load; what was added
+// stays as it is.
+func (m *model) compensate(left float64) {
+	for i := range m.loads {
+		for k := range m.loads[i].modes {
+			m.loads[i].modes[k].reactive *= left
+		}
+	}
 }
 
 // asItIs gives the figures that variants are held against, worked out once.

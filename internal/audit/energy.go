@@ -226,7 +226,7 @@ func (y *yearPass) heat() {
 		for h := range 24 {
 			for kind, heat := range []*Heat{&r.Working, &r.Rest} {
 				if p, ok := y.base.energy.Mean(time.Month(m+1), kind, h); ok {
-					heat.KW[m][h] = float64(p.P) / 1e3
+					heat.KW[m][h], heat.Kvar[m][h] = float64(p.P)/1e3, float64(p.Q)/1e3
 				}
 			}
 		}

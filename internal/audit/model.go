@@ -27,6 +27,7 @@ type model struct {
 	years   map[int]*profile.Year // by demand window
 	uses    []string              // of each load
 	log     *logged               // of the incomer; nil where no month is priced from one
+	folded  *folded               // years folded before
 }
 
 // dayKinds sorts days into ordinary working days and rest days: weekends,
@@ -90,6 +91,10 @@ func calendarsOf(s site.Site) ([]profile.Calendar, map[string]int) {
 
 // fold folds the year once for each demand window of the tariff.
 func (m *model) fold(rec *site.Record, year int, calendars []profile.Calendar) error {
+	if known, ok := m.folded.find(rec, calendars); ok {
+		m.years, m.window = known.years, known.window
+		return nil
+	}
 	if n := len(m.tariff.Slots()); n > profile.MaxSlots {
 		return fmt.Errorf("the tariff's periods make %d combinations of season, day and hour; at most %d can be worked with", n, profile.MaxSlots)
 	}
@@ -107,6 +112,7 @@ func (m *model) fold(rec *site.Record, year int, calendars []profile.Calendar) e
 		}
 		m.years[w] = y
 	}
+	m.folded.keep(foldedYear{rec.Site, m.tariff, calendars, m.years, m.window})
 	return nil
 }
 

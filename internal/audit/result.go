@@ -50,6 +50,7 @@ type Result struct {
 	model  *model // the loads alone
 	priced *model // the same with the months that are logged
 	base   *Year  // what variants are held against
+	folded *folded
 }
 
 // Value is one number of the assessment with the step that made it.
@@ -228,10 +229,12 @@ type Share struct {
 	Value      float64
 }
 
-// Heat is mean power by month and hour of day, in kW. Days counts the days of
-// that kind in each month; a month without any has no values.
+// Heat is mean power by month and hour of day, in kW, and the reactive power that
+// goes with it, in kvar. Days counts the days of that kind in each month; a month
+// without any has no values.
 type Heat struct {
 	KW   [12][24]float64
+	Kvar [12][24]float64
 	Days [12]int
 }
 

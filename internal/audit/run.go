@@ -19,7 +19,7 @@ import (
 // something that no pass can work with.
 func Run(rec *site.Record) (*Result, error) {
 	faults := &diag.List{}
-	r := &Result{Record: rec, Sheet: &working.Sheet{}, Currency: rec.Tariff.File.Currency.Value.Code}
+	r := &Result{Record: rec, Sheet: &working.Sheet{}, folded: &folded{}, Currency: rec.Tariff.File.Currency.Value.Code}
 	r.Year = rec.Visit.Date.Value.Year
 	if rec.Site.Year.IsSet() {
 		r.Year = rec.Site.Year.Value
@@ -97,7 +97,7 @@ func (y *yearPass) run() error {
 // prepare makes the model of the year: calendars folded, loads as factors, and
 // what is added to them.
 func (y *yearPass) prepare(added []Added) error {
-	y.model = &model{tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
+	y.model = &model{folded: y.result.folded, tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
 	calendars, index := calendarsOf(y.rec.Site)
 	calendars, on, err := calendarsOfAdded(added, calendars, index)
 	if err != nil {

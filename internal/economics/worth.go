@@ -5,6 +5,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"auditgen/internal/money"
 	"auditgen/internal/quantity"
 	"auditgen/internal/working"
 )
@@ -40,6 +41,13 @@ var (
 	YearlyCostF = exact("yearly cost with its capital", "A = B + C * (USF + d)", "total cost method with sinking-fund depreciation, textbook (seen)", []string{"B", "C", "USF", "d"},
 		func(x []decimal.Decimal) decimal.Decimal { return x[0].Add(x[1].Mul(x[2].Add(x[3]))) })
 )
+
+// SumF adds the parts of a cost.
+var SumF = func() *working.Formula {
+	f := exact("sum of costs", "C = sum(A)", "arithmetic of an offer", []string{"A"}, func(x []decimal.Decimal) decimal.Decimal { return money.Sum(x...) })
+	f.Series = true
+	return f
+}()
 
 // DiscountedPaybackUniform is when the present value of savings that grow at the
 // rate e meets the cost, in closed form, between the ends of years too. It is

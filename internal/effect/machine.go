@@ -79,6 +79,17 @@ func LightPower(n quantity.Ratio, before, after quantity.Watts) quantity.Watts {
 // LightPowerF is LightPower as a formula.
 var LightPowerF = working.Def3("lighting power saved", "P_s = n * (P_1 - P_2)", "Uniform Methods Project, chapter 2, NREL/SR-7A40-68558 (title seen)", "n", "P_1", "P_2", LightPower)
 
+// FittingShare is the share of a fitting's input that is left with better lamps.
+func FittingShare(before, after quantity.Watts) (quantity.Ratio, bool) {
+	if !(before > 0 && after >= 0) {
+		return 0, false
+	}
+	return quantity.Ratio(after / before), true
+}
+
+// FittingShareF is FittingShare as a formula.
+var FittingShareF = working.Def2("power left with better lamps", "k = P_2 / P_1", "Uniform Methods Project, chapter 2, NREL/SR-7A40-68558 (title seen)", "P_1", "P_2", or2(FittingShare))
+
 // FittingPower is the input of a fitting with ballast, from the number and rating
 // of its lamps and the ballast factor; a magnetic ballast's loss comes on top.
 func FittingPower(lamps quantity.Ratio, rated quantity.Watts, factor quantity.Ratio) quantity.Watts {

@@ -21,6 +21,7 @@ type checker struct {
 
 func (c *checker) provider() {
 	unique(c.faults, "instrument", c.rec.Provider.Instruments, func(i Instrument) source.At[string] { return i.ID })
+	c.prices()
 	for _, i := range c.rec.Provider.Instruments {
 		c.id(i.ID)
 		if i.Calibrated.Good().IsSet() && i.Due.Good().IsSet() && i.Due.Value.Compare(i.Calibrated.Value) <= 0 {

@@ -23,9 +23,10 @@ func Files() ([]File, error) {
 		{Name: "sites/<site>/site.yaml", Schema: "site.json", About: "The client, the supply, the points where readings are taken, and the calendars."},
 		{Name: "sites/<site>/visits/<date>.yaml", Schema: "visit.json", About: "What was found on a day. The first visit is a full record; a later one lists only what was measured again or changed, and what no longer stands."},
 		{Name: "sites/<site>/" + BillsName, Schema: "bills.json", About: "What the supplier billed; optional. Each bill is rebuilt from its own quantities, and the estimate is held against it."},
+		{Name: "sites/<site>/" + MeasuresName, Schema: "measures.json", About: "What is proposed; optional. Each measure is worth what the year's bill, priced again with its changes, falls by."},
 		{Name: "tariffs/<name>.yaml", Schema: "tariff.json", About: "A tariff, as the supplier's price sheet states it."},
 	}
-	for i, t := range []reflect.Type{reflect.TypeFor[Provider](), reflect.TypeFor[Site](), reflect.TypeFor[Visit](), reflect.TypeFor[BillsFile](), reflect.TypeFor[tariff.File]()} {
+	for i, t := range []reflect.Type{reflect.TypeFor[Provider](), reflect.TypeFor[Site](), reflect.TypeFor[Visit](), reflect.TypeFor[BillsFile](), reflect.TypeFor[MeasuresFile](), reflect.TypeFor[tariff.File]()} {
 		n, err := source.Describe(t)
 		if err != nil {
 			return nil, err

@@ -23,6 +23,7 @@ type Provider struct {
 	Logo        source.At[string]       `key:"logo" doc:"SVG or PNG file beside provider.toml" example:"logo.svg"`
 	Independent source.At[string]       `key:"independence" doc:"One sentence on sales interests, printed with the limits of use" example:"We sell no equipment."`
 	Instruments source.List[Instrument] `key:"instrument" need:"yes" doc:"The measuring instruments, one [[instrument]] each"`
+	Prices      source.List[Price]      `key:"price" doc:"The price list that measures take their cost from, one [[price]] each"`
 }
 
 // Instrument is a measuring instrument with what bounds its readings.

@@ -27,6 +27,7 @@ type Record struct {
 	Alternatives []Alternative // in the order of site.yaml
 	Bills        []Billed      // what the supplier billed, oldest first; may be none
 	Notes        []Note
+	Measures     *MeasuresFile // nil where none is proposed
 }
 
 // Note is a Markdown file of notes/.
@@ -76,6 +77,7 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 		r.waves(&visits[i])
 	}
 	rec.fold(visits, visit, r, siteRead)
+	r.measures(rec)
 	if faults.Len() > 0 {
 		return nil
 	}
