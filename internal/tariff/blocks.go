@@ -88,7 +88,7 @@ func (b *pricing) usedInYear(c *charge, unit string) val {
 	year := b.period.From.Year
 	if u, ok := b.o.Used[c.ID.Value]; ok && b.periods[0].From.Year == year {
 		if u.Unit != unit {
-			b.fail("charge %q counts in %s; what was used before is given in %s", c.ID.Value, unit, u.Unit)
+			b.fail(c.ID.Pos, "an amount in "+unit, "charge %q counts in %s; what was used before is given in %s", c.ID.Value, unit, u.Unit)
 		}
 		parts = append(parts, b.trail.stated(node{id: ident{period: bare, charge: -1, word: "used." + c.ID.Value}, label: "used before the first bill", unit: unit, v: u.Value, typed: u.String()}))
 	}

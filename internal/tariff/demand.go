@@ -120,7 +120,7 @@ func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 		return v
 	}
 	if pf.IsZero() {
-		b.fail("%s, %s: a power factor of 0 cannot be brought to %s", b.periods[i], c.ID.Value, a.Target.Text)
+		b.fail(a.Target.Pos, "", "%s, %s: a power factor of 0 cannot be brought to %s", b.periods[i], c.ID.Value, a.Target.Text)
 		return v
 	}
 	target := b.constant(c, "target", "target power factor", "1", a.Target.Value.Decimal, Step{Pos: a.Target.Pos, Text: a.Target.Text})

@@ -25,7 +25,7 @@ var uncapped = decimal.New(1, 6)
 func (b *pricing) ratioRate(c *charge, pf val) (val, string, bool) {
 	r := c.PowerFactor.Ratio
 	if pf.IsZero() {
-		b.fail("%s, %s: a power factor of 0 has no ratio to %s", b.period, c.ID.Value, r.Target.Text)
+		b.fail(r.Target.Pos, "", "%s, %s: a power factor of 0 has no ratio to %s", b.period, c.ID.Value, r.Target.Text)
 		return val{}, "", false
 	}
 	f, share, most, name := addF, r.Add, r.AddCap, "add"

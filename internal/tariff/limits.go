@@ -48,11 +48,11 @@ func (b *pricing) limit(c *charge, l Limit, unit string, i int) (val, string) {
 func (b *pricing) agreed(c *charge, unit string, at diag.Pos) val {
 	a := b.o.Agreed
 	if a.Unit == "" {
-		b.fail("charge %q (%s) counts the agreed demand, and the site states none", c.ID.Value, at)
+		b.fail(at, "agreed-demand under supply: of site.yaml, in "+unit, "charge %q counts the agreed demand, and the site states none", c.ID.Value)
 		return b.none()
 	}
 	if a.Unit != unit {
-		b.fail("charge %q (%s) counts the agreed demand in %s, and the site states it in %s", c.ID.Value, at, unit, a.Unit)
+		b.fail(at, "agreed-demand of site.yaml in "+unit, "charge %q counts the agreed demand in %s, and the site states it in %s", c.ID.Value, unit, a.Unit)
 	}
 	return b.trail.stated(node{id: ident{period: bare, charge: -1, word: "agreed"}, label: "agreed demand", unit: a.Unit, v: a.Value, typed: a.String()})
 }
@@ -148,7 +148,7 @@ func (b *pricing) pastDemands(c *charge, months int, season string, i int) []pas
 			continue
 		}
 		if e.Demand.Unit != c.unit {
-			b.fail("charge %q counts in %s; its demand of %s is given in %s", c.ID.Value, c.unit, e.Period, e.Demand.Unit)
+			b.fail(c.ID.Pos, "a demand in "+c.unit, "charge %q counts in %s; its demand of %s is given in %s", c.ID.Value, c.unit, e.Period, e.Demand.Unit)
 		}
 		consider(e.Period, e.Period.String, func() val {
 			return b.trail.stated(node{id: ident{period: bare, charge: -1, word: "earlier." + c.ID.Value + "." + e.Period.key()}, label: "demand of " + e.Period.String(), unit: c.unit, v: e.Demand.Value, typed: e.Demand.String()})

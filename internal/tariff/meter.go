@@ -48,7 +48,7 @@ func (p *pricer) meter(period int, m Metered) val {
 		x = float64(f)
 	}
 	if math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e18 || x < 0 && m.What != "reactive energy" {
-		p.fail("%s, %s: %g is not a quantity that can be billed", p.periods[period], p.t.meterLabel(m), x)
+		p.fail(p.t.File.Pos, "", "%s, %s: %g is not a quantity that can be billed", p.periods[period], p.t.meterLabel(m), x)
 		x = 0
 	}
 	v := p.trail.put(node{id: ident{period: period, charge: -1}, unit: m.Base(), v: decimal.NewFromFloat(x), asked: true, metered: m})
@@ -116,7 +116,7 @@ func (p *pricer) exactCourse(period int, given []Interval) []interval {
 		}
 		i := interval{part: Period{g.Day, g.Day.AddDays(1)}, minute: g.Minute, energy: exact(float64(g.Energy)), lag: exact(float64(g.Lagging)), lead: exact(float64(g.Leading))}
 		if bad {
-			p.fail("%s: the interval of %s %02d:%02d is not a quantity that can be billed", p.periods[period], g.Day, g.Minute/60, g.Minute%60)
+			p.fail(p.t.File.Pos, "", "%s: the interval of %s %02d:%02d is not a quantity that can be billed", p.periods[period], g.Day, g.Minute/60, g.Minute%60)
 		}
 		out = append(out, i)
 	}

@@ -218,7 +218,7 @@ func TestPriceYearRefuses(t *testing.T) {
 		{"empty period", []tariff.Period{{From: months[0].From, To: months[0].From}}, one(use[0]), tariff.Options{}, "billing period 2031-01-01 to 2031-01-01 has no day"},
 		{"overlap", []tariff.Period{months[0], months[0]}, use[:2], tariff.Options{}, "billing period 2031-01 overlaps the one before"},
 		{"steady and long", []tariff.Period{months[0], tariff.Months(2032)[1]}, use[:2], tariff.Options{Steady: true}, "a steady year cannot hold 2031-01-01 to 2032-03-01"},
-		{"no agreed demand", months[:1], use[:1], tariff.Options{}, `charge "capacity" (tariff.yaml:21:41) counts the agreed demand, and the site states none`},
+		{"no agreed demand", months[:1], use[:1], tariff.Options{}, `tariff.yaml:21:41: charge "capacity" counts the agreed demand, and the site states none; expected agreed-demand under supply: of site.yaml, in kVA`},
 		{"agreed in kW", months[:1], use[:1], tariff.Options{Agreed: tariff.Amount{Value: decimal.New(80, 0), Unit: "kW"}}, `counts the agreed demand in kVA, and the site states it in kW`},
 		{"not a number", months[:1], one(badUse{use[0]}), tariff.Options{Agreed: agreed}, "2031-01, energy, peak: NaN is not a quantity that can be billed"},
 	} {

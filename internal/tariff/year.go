@@ -7,6 +7,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/civil"
+	"auditgen/internal/diag"
 )
 
 // Options tell a pricing what the tariff's file cannot know.
@@ -83,8 +84,8 @@ func (t *Tariff) PriceYear(periods []Period, uses []Use, o Options) ([]Bill, err
 	for i := range periods {
 		bills[i] = p.price(i)
 	}
-	if len(p.errs) > 0 {
-		return nil, errors.Join(p.errs...)
+	if err := p.faults.Err(); err != nil {
+		return nil, err
 	}
 	for i := range bills {
 		if err := bills[i].Check(); err != nil {
@@ -133,17 +134,19 @@ type pricer struct {
 	events    map[ownKey]event
 	carried   decimal.Decimal
 	notesOf   [][]string
-	errs      []error
+	faults    diag.List
 	failed    map[string]bool
 	oneAt     val
 	noneAt    val
 }
 
-func (p *pricer) fail(format string, args ...any) {
-	err := fmt.Errorf(format, args...)
-	if !p.failed[err.Error()] {
-		p.failed[err.Error()] = true
-		p.errs = append(p.errs, err)
+// fail keeps what cannot be priced, once, with the line of the tariff that asks
+// for it and what would mend it.
+func (p *pricer) fail(at diag.Pos, expected, format string, args ...any) {
+	f := diag.Fault{Pos: at, What: fmt.Sprintf(format, args...), Expected: expected}
+	if !p.failed[f.String()] {
+		p.failed[f.String()] = true
+		p.faults.Add(f)
 	}
 }
 

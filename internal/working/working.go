@@ -6,6 +6,7 @@ package working
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/shopspring/decimal"
 
@@ -232,7 +233,12 @@ func Record[Q ~float64](s *Sheet, step Step, v Q) Num[Q] {
 	return Num[Q]{v, s.Put(step)}
 }
 
+// derive records a step, unless the formula gave no number for its arguments or
+// one of them is not known: then there is none, and its id is "".
 func (s *Sheet) derive(id, label, unit string, f *Formula, v float64, from ...string) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) || slices.Contains(from, "") {
+		return ""
+	}
 	return s.Put(Step{ID: id, Label: label, Kind: Derived, Value: v, Unit: unit, Formula: f, From: from})
 }
 

@@ -169,3 +169,19 @@ func TestFormulasAreListed(t *testing.T) {
 		t.Error("symbols or series are off")
 	}
 }
+
+// TestUnknownStaysUnknown holds that a formula without a number leaves no step,
+// and neither does what would rest on it.
+func TestUnknownStaysUnknown(t *testing.T) {
+	root := working.Def1("root", "y = sqrt(x)", "test", "x", func(x watts) watts { return watts(math.Sqrt(float64(x))) })
+	var s working.Sheet
+	y := root.Apply(&s, "y", "root of a negative", "W", read(&s, "x", watts(-1)))
+	z := double.Apply(&s, "z", "twice that", "W", y)
+	n := sum.Apply(&s, "n", "sum with it", "W", []working.Num[watts]{read(&s, "a", watts(1)), z})
+	if y.Step != "" || z.Step != "" || n.Step != "" || len(s.Steps()) != 2 {
+		t.Errorf("%q %q %q in %d steps", y.Step, z.Step, n.Step, len(s.Steps()))
+	}
+	if err := s.Replay(); err != nil {
+		t.Error(err)
+	}
+}
