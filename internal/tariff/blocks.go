@@ -67,7 +67,7 @@ func (b *pricing) energyBlocks(c *charge, q val, h *sentences) []Line {
 // leftOfYear takes off the blocks what earlier bills of the calendar year used.
 func (b *pricing) leftOfYear(c *charge, edges []val, scale val, unit string) string {
 	used := b.usedInYear(c, unit)
-	if used.IsZero() {
+	if used.IsZero() && !b.tracing {
 		return ""
 	}
 	if !scale.Equal(one) {
@@ -149,6 +149,8 @@ func (b *pricing) blocks(c *charge, q val, unit string, blocks []Block, edges []
 		id := b.id(c, "block")
 		id.n = i + 1
 		switch {
+		case whole && b.tracing:
+			part = b.trail.apply(wholeBlockF, id, "", unit, q, low, b.edgeOr(edges, i), b.number(int64(i)))
 		case whole:
 			if !last && q.GreaterThan(edges[i].Decimal) {
 				low = edges[i]
@@ -165,17 +167,17 @@ func (b *pricing) blocks(c *charge, q val, unit string, blocks []Block, edges []
 				words = fmt.Sprintf("first %s %s", edges[i], unit)
 			}
 		}
-		if !last && !whole && edges[i].IsZero() { // used up earlier in the year
+		if !last && !whole && !b.tracing && edges[i].IsZero() { // used up earlier in the year
 			low = edges[i]
 			continue
 		}
-		if len(lines) > 0 && part.IsZero() && !whole {
+		if len(lines) > 0 && part.IsZero() && !whole && !b.tracing {
 			break
 		}
 		part = finish(part, i+1)
 		l := b.newLine(c, i+1, c.label()+", "+words, part, unitOver(unit, block.Price.Per.Over), b.priceOf(c, i+1, block.Price), block.Price.Per.String())
 		lines = append(lines, l)
-		if whole {
+		if whole && !b.tracing {
 			break
 		}
 		if !last {

@@ -100,7 +100,7 @@ func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
 // adjust raises a demand by target over actual power factor.
 func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 	a := c.Demand.Adjust
-	if a.From.IsSet() && v.LessThan(a.From.Value.Value) {
+	if a.From.IsSet() && v.LessThan(a.From.Value.Value) && !b.tracing {
 		h.add("below %s: not raised for power factor", a.From.Text)
 		return v
 	}
@@ -115,7 +115,7 @@ func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 	if a.Below.IsSet() {
 		mark = a.Below.Value.Decimal
 	}
-	if !pf.LessThan(mark) {
+	if !pf.LessThan(mark) && !b.tracing {
 		h.add("%s, not below %s", words, mark)
 		return v
 	}
@@ -134,6 +134,9 @@ func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 		if v.LessThan(free.Decimal) {
 			h.add("raised by no more than %s: %s %s", a.Cap.Text, show(v), c.unit)
 		}
+	}
+	if b.tracing {
+		v = b.trail.apply(raisedF, at("raised"), "", c.unit, was, v, pf, b.exact(mark), b.exact(a.From.Value.Value))
 	}
 	return v
 }
@@ -244,6 +247,9 @@ func (b *pricing) demand(c *charge) []Line {
 func (b *pricing) meanOf(c *charge, q val, h *sentences) val {
 	m := c.Demand.MeanOf.Value
 	found := append([]past{{q, b.name(b.i)()}}, b.pastDemands(c, m.Months-1, "", b.i)...)
+	if b.tracing {
+		return b.meanTraced(c, found)
+	}
 	slices.SortStableFunc(found, func(x, y past) int { return y.v.Cmp(x.v.Decimal) })
 	if len(found) < m.Highest {
 		b.note(fmt.Sprintf("%s takes the mean of %d months; %d are known", c.label(), m.Highest, len(found)))

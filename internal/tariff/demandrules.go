@@ -113,6 +113,9 @@ func (b *pricing) demandMetered(i int, c *charge, h *sentences) val {
 	limit := decimal.Zero
 	if d.Takes.Value == RootOfSquares {
 		v, words := b.limit(c, d.Above, c.unit, i)
+		if b.tracing && d.Above.Kind != LimitAmount && d.Above.Kind != LimitAgreed {
+			b.fail("%s counts windows beyond a limit that moves", c.label())
+		}
 		limit = v.Shift(3)
 		h.add("limit: %s", words)
 	}

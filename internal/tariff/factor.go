@@ -58,7 +58,7 @@ func (b *pricing) rawFactor(i int, q factorQuestion) (val, string) {
 	}
 	e := b.meter(i, Metered{What: "energy", Slots: q.sel})
 	r := b.meter(i, Metered{What: "reactive energy", Slots: q.sel})
-	if r.IsNegative() && q.leading == LeadingIgnored {
+	if (r.IsNegative() || b.tracing) && q.leading == LeadingIgnored {
 		r = b.trail.apply(aboveF, q.id(i, "lagging"), "lagging reactive energy", "varh", r, b.none())
 	}
 	if q.rule == Tangent {
@@ -202,7 +202,9 @@ func (b *pricing) slopeReach(c *charge, s *Slope, i int, pf val) (reach val, per
 		if f.Sliced.Value == 1 {
 			first := &f.Slopes[0]
 			text = first.Below.Text
-			if pf.LessThan(s.Below.Value.Decimal) && pf.GreaterThanOrEqual(s.DownTo.Value.Decimal) {
+			if b.tracing {
+				high, low = b.trail.apply(reachedF, b.id(c, "reached"), "", "1", pf, high, low, b.exact(first.Below.Value.Decimal)), b.none()
+			} else if pf.LessThan(s.Below.Value.Decimal) && pf.GreaterThanOrEqual(s.DownTo.Value.Decimal) {
 				high, low = b.constantN(c, "slope.below", 1, "mark of power factor", "1", first.Below.Value.Decimal, Step{Pos: first.Below.Pos, Text: first.Below.Text}), b.none()
 			} else {
 				high, low = b.none(), b.none()

@@ -6,6 +6,9 @@ import (
 
 // stepRate looks the power factor up in the table.
 func (b *pricing) stepRate(c *charge, pf val) (val, string) {
+	if b.tracing {
+		return b.rowTraced(c, pf), ""
+	}
 	row := -1
 	for i, s := range c.PowerFactor.Steps {
 		if pf.GreaterThanOrEqual(s.From.Value.Decimal) && (row < 0 || s.From.Value.GreaterThan(c.PowerFactor.Steps[row].From.Value.Decimal)) {
@@ -28,11 +31,23 @@ func (b *pricing) ratioRate(c *charge, pf val) (val, string, bool) {
 		b.fail(r.Target.Pos, "", "%s, %s: a power factor of 0 has no ratio to %s", b.period, c.ID.Value, r.Target.Text)
 		return val{}, "", false
 	}
-	f, share, most, name := addF, r.Add, r.AddCap, "add"
+	if b.tracing {
+		return b.ratioTraced(c, pf), "", true
+	}
 	words := b.say("%s of (%s / %s - 1)", r.Add.Text, r.Target.Text, pf)
-	if pf.GreaterThanOrEqual(r.Target.Value.Decimal) {
-		f, share, most, name = offF, r.Less, r.LessCap, "less"
+	bonus := pf.GreaterThanOrEqual(r.Target.Value.Decimal)
+	if bonus {
 		words = b.say("bonus of %s of (1 - %s / %s)", percent(r.Less.Value.Fraction), r.Target.Text, pf)
+	}
+	return b.ratioOf(c, pf, bonus), words, true
+}
+
+// ratioOf is the rate below the target, or the bonus above it.
+func (b *pricing) ratioOf(c *charge, pf val, bonus bool) val {
+	r := c.PowerFactor.Ratio
+	f, share, most, name := addF, r.Add, r.AddCap, "add"
+	if bonus {
+		f, share, most, name = offF, r.Less, r.LessCap, "less"
 	}
 	limit := b.constantRaw("tariff.uncapped", "no cap", "1", uncapped, Step{})
 	if most.IsSet() {
@@ -48,5 +63,5 @@ func (b *pricing) ratioRate(c *charge, pf val) (val, string, bool) {
 	if !share.IsSet() {
 		b.trail.nodes[rate.at].pos = r.Pos
 	}
-	return rate, words, true
+	return rate
 }

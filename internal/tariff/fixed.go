@@ -67,7 +67,11 @@ func (b *pricing) fixed(c *charge) []Line {
 		h.add("%d of them", f.Count.Value)
 	}
 	q = b.multiplied(c, q, unit, h)
-	l := b.newLine(c, 0, c.label(), q, unit, b.priceOf(c, part, price), price.Per.String())
+	at := b.priceOf(c, part, price)
+	if b.tracing && len(f.Classes) > 0 {
+		at = b.classPriceTraced(c, f.Classes)
+	}
+	l := b.newLine(c, 0, c.label(), q, unit, at, price.Per.String())
 	l.How = h.lines
 	return []Line{l}
 }

@@ -169,7 +169,7 @@ func (b *pricing) closing(bill *Bill) {
 		l.How = b.sentence("%s for each of %s months: %s more", b.amount(sum.Decimal), n, more)
 		bill.Lines = append(bill.Lines, l)
 	}
-	if b.t.Rounding.Carry && !b.carried.IsZero() {
+	if b.t.Rounding.Carry && !b.tracing && !b.carried.IsZero() {
 		v := b.trail.stated(node{id: ident{period: b.i, charge: -1, word: "carried.quantity"}, label: "carried from the last bill", unit: code, v: b.carried})
 		l := b.newLine(b.closingCharge("carried", KindRounding), 0, "Carried from the last bill", v, code, b.one(), "")
 		l.At = b.t.Rounding.Total.Pos
@@ -200,7 +200,7 @@ func (b *pricing) closingCharge(id string, kind Kind) *charge {
 // its own.
 func (b *pricing) roundTotal(lines []Line) (Line, bool) {
 	step := b.t.Rounding.Total
-	if !step.IsSet() || len(lines) == 0 {
+	if !step.IsSet() || len(lines) == 0 || b.tracing && b.t.Rounding.Carry {
 		return Line{}, false
 	}
 	code := b.t.Currency.Value.Code
@@ -209,11 +209,14 @@ func (b *pricing) roundTotal(lines []Line) (Line, bool) {
 	size := b.constantRaw("tariff.total-rounding", "rounding of the bill", code, step.Size, step)
 	total := b.trail.apply(roundingF[step.Way], at("rounded"), "bill, rounded", code, sum, b.one(), size)
 	odd := b.trail.apply(lessF, at("rounding.quantity"), "rounding of the bill", code, total, sum)
-	if odd.IsZero() {
+	if odd.IsZero() && !b.tracing {
 		return Line{}, false
 	}
 	c := b.closingCharge("rounding", KindRounding)
 	c.Round = Step{Size: decimal.New(1, odd.Exponent()), Pos: step.Pos}
+	if b.tracing {
+		c.Round.Size = meteredStep
+	}
 	l := b.newLine(c, 0, "Rounding to "+step.Size.String()+" "+code, odd, code, b.one(), "")
 	l.At = step.Pos
 	l.How = b.sentence("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal))

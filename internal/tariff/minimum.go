@@ -225,11 +225,14 @@ func (b *pricing) subtotal(c *charge) []Line {
 	base := b.sum(lines, b.id(c, "base"), "sum before rounding")
 	to := b.trail.apply(roundingF[s.To.Way], b.id(c, "rounded"), "sum, rounded", b.t.Currency.Value.Code, base, b.one(), b.stepOf(c, s.To, "subtotal-rounding"))
 	odd := b.trail.apply(lessF, b.id(c, "quantity"), c.label(), b.t.Currency.Value.Code, to, base)
-	if odd.IsZero() {
+	if odd.IsZero() && !b.tracing {
 		return nil
 	}
 	own := *c
 	own.Charge = &Charge{ID: c.ID, Label: c.Label, Note: c.Note, Round: Step{Size: decimal.New(1, min(odd.Exponent(), 0)), Way: money.HalfUp, Pos: s.To.Pos}}
+	if b.tracing {
+		own.Charge.Round.Size = meteredStep
+	}
 	l := b.newLine(&own, 0, c.label(), odd, b.t.Currency.Value.Code, b.one(), "")
 	l.At = s.To.Pos
 	h := b.words()

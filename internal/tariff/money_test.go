@@ -17,10 +17,12 @@ import (
 
 // TestNoFloatReachesAnAmount reads the package's own source: binary numbers may
 // appear only where a meter's answer becomes decimal (pricer.meter and
-// pricer.exactCourse) and in the interfaces that the meter answers through.
+// pricer.exactCourse), in the interfaces that the meter answers through, and in
+// the two files of quick bills, which cannot make a decimal of one.
 func TestNoFloatReachesAnAmount(t *testing.T) {
 	allowed := map[string]bool{"meter": true, "exactCourse": true, "Use": true, "ApparentUse": true, "SlidingUse": true}
 	banned := []string{"float64", "float32", "NewFromFloat", "NewFromFloat32", "NewFromFloatWithExponent", "InexactFloat64", "Float64", "BigFloat", "ParseFloat", "math"}
+	makesDecimals := banned[2:5]
 	files, err := filepath.Glob("*.go")
 	if err != nil {
 		t.Fatal(err)
@@ -29,6 +31,10 @@ func TestNoFloatReachesAnAmount(t *testing.T) {
 	for _, file := range files {
 		if strings.HasSuffix(file, "_test.go") {
 			continue
+		}
+		banned := banned
+		if file == "quick.go" || file == "quick_ops.go" {
+			banned = makesDecimals
 		}
 		set := token.NewFileSet()
 		f, err := parser.ParseFile(set, file, nil, 0)

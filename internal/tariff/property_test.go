@@ -72,7 +72,7 @@ func docTariffs(t testing.TB) []string {
 	return texts
 }
 
-func readValue(t *testing.T, name string, v *source.Value) *tariff.Tariff {
+func readValue(t testing.TB, name string, v *source.Value) *tariff.Tariff {
 	var faults diag.List
 	tar := tariff.Read(v, &faults)
 	if tar == nil {

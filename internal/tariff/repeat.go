@@ -29,6 +29,9 @@ func (b *pricing) multipliedPart(c *charge, q val, unit string, part int, _ *sen
 		n := b.constant(c, "times", "multiplied by", "1", c.Times.Value.Decimal, Step{Pos: c.Times.Pos, Text: c.Times.Text})
 		q = b.trail.apply(timesF, at("times"), c.label(), unit, n, q)
 	}
+	if c.Repeat != nil && b.tracing {
+		b.fail("%s is multiplied by the number of its event", c.label())
+	}
 	if c.Repeat != nil {
 		n := b.eventNumber(c, q.IsPositive())
 		q = b.trail.apply(timesF, at("event"), c.label(), unit, n, q)

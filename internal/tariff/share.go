@@ -133,6 +133,9 @@ func (b *pricing) shareRate(c *charge, h *sentences) val {
 		at = s.Classes[word-1].Rate
 	}
 	rate := b.constantN(c, "rate", word, c.label(), "1", at.Value.Fraction, Step{Pos: at.Pos, Text: at.Text})
+	if b.tracing && len(s.Classes) > 0 {
+		rate = b.classRateTraced(c, s.Classes)
+	}
 	if !s.inside() {
 		return rate
 	}

@@ -73,6 +73,19 @@ func (t *Tariff) PriceYear(periods []Period, uses []Use, o Options) ([]Bill, err
 	if err := checkPeriods(periods, uses, o); err != nil {
 		return nil, err
 	}
+	bills, err := t.newPricer(periods, uses, o).all()
+	if err != nil {
+		return nil, err
+	}
+	for i := range bills {
+		if err := bills[i].Check(); err != nil {
+			return nil, fmt.Errorf("bill of %s does not add up: %w", bills[i].Period, err)
+		}
+	}
+	return bills, nil
+}
+
+func (t *Tariff) newPricer(periods []Period, uses []Use, o Options) *pricer {
 	p := &pricer{t: t, o: o, periods: periods, uses: uses, trail: newTrail(t, periods),
 		measured: make(map[measureKey]val, len(periods)*(len(t.charges)+2)), own: map[ownKey]ownDemand{}, failed: map[string]bool{},
 		occurring: make([]SlotSet, len(periods)), notesOf: make([][]string, len(periods)),
@@ -80,17 +93,17 @@ func (t *Tariff) PriceYear(periods []Period, uses []Use, o Options) ([]Bill, err
 	for i, period := range periods {
 		p.occurring[i] = t.Occurring(period)
 	}
-	bills := make([]Bill, len(periods))
-	for i := range periods {
+	return p
+}
+
+// all prices every period.
+func (p *pricer) all() ([]Bill, error) {
+	bills := make([]Bill, len(p.periods))
+	for i := range p.periods {
 		bills[i] = p.price(i)
 	}
 	if err := p.faults.Err(); err != nil {
 		return nil, err
-	}
-	for i := range bills {
-		if err := bills[i].Check(); err != nil {
-			return nil, fmt.Errorf("bill of %s does not add up: %w", bills[i].Period, err)
-		}
 	}
 	return bills, nil
 }
@@ -138,6 +151,7 @@ type pricer struct {
 	failed    map[string]bool
 	oneAt     val
 	noneAt    val
+	tracing   bool // for a quick bill: no number decides which lines there are
 }
 
 // fail keeps what cannot be priced, once, with the line of the tariff that asks
@@ -236,11 +250,14 @@ func (b *pricing) charge(c *charge) []Line {
 	if s.empty() || !c.sel.Empty() && c.sel.And(b.occurring[b.i]).Empty() {
 		return nil
 	}
-	if len(c.If) > 0 && !b.holds(c) {
+	if len(c.If) > 0 && !b.tracing && !b.holds(c) {
 		return nil
 	}
 	b.outsideSeries(c, s)
 	lines := b.form(c)
+	if b.tracing && len(c.If) > 0 {
+		b.gate(c, lines)
+	}
 	for i := range lines {
 		lines[i].edition, lines[i].within = c.edition, s.Period
 		if because := b.because[c.index]; len(because) > 0 {

@@ -1,0 +1,227 @@
+package tariff
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"auditgen/internal/working"
+)
+
+// Quick is a year's bills as plain arithmetic in float64, for pricing thousands
+// of uses that differ a little. Its amounts are for intervals only: what is
+// printed comes from PriceYear. It keeps buffers, so it serves one goroutine;
+// Clone gives another the same.
+type Quick struct {
+	Asks    []Ask    // what it wants to know, in the order that Price takes
+	Lines   []string // ids of the charges, each once
+	periods int
+	program []instruction
+	start   []float64 // constants and what is worked out of them alone
+	values  []float64
+	args    []int32
+	amounts []quickAmount
+	room    []float64
+}
+
+// Ask is a question to the use of a period, by its index.
+type Ask struct {
+	Period int
+	Metered
+}
+
+// quickAmount is where the amount of a line stands.
+type quickAmount struct{ period, line, at int }
+
+// instruction works one number out of others: from args[first:first+n].
+type instruction struct {
+	op       op
+	to       int32
+	first, n int32
+	inverse  float64 // of the step of opRound
+	call     func([]float64) float64
+}
+
+// Quick makes a year's bills ready for many uses. The uses tell what the meter
+// has registers for, and whether there is energy at all; no other figure of
+// theirs is kept. Rules that ask for the number of an event, for windows beyond
+// a limit that moves, or for the course of the use cannot be made ready: the
+// error names the charges, and PriceYear has to price each use. A balance
+// carried from bill to bill is left out.
+func (t *Tariff) Quick(periods []Period, uses []Use, o Options) (*Quick, error) {
+	if err := checkPeriods(periods, uses, o); err != nil {
+		return nil, err
+	}
+	o.Brief = true
+	p := t.newPricer(periods, uses, o)
+	p.tracing = true
+	bills, err := p.all()
+	if err != nil {
+		return nil, fmt.Errorf("cannot be priced quickly: %w", err)
+	}
+	if len(p.courses) > 0 && slices.ContainsFunc(uses, func(u Use) bool { _, ok := u.(CourseUse); return ok }) {
+		return nil, fmt.Errorf("cannot be priced quickly: charges ask for the course of the use")
+	}
+	c := compiler{trail: p.trail, quick: &Quick{periods: len(periods)}}
+	c.amounts(bills)
+	if err := c.compile(); err != nil {
+		return nil, err
+	}
+	return c.quick, nil
+}
+
+// Clone gives a copy that another goroutine may use.
+func (q *Quick) Clone() *Quick {
+	c := *q
+	c.values, c.room = slices.Clone(q.start), make([]float64, len(q.room))
+	return &c
+}
+
+// Price prices a year: answers are in base units, one for each of Asks. It
+// fills in the total of each period and the year's sum of each of Lines; either
+// may be nil. It does not allocate.
+func (q *Quick) Price(answers, totals, lines []float64) {
+	v := q.values
+	copy(v, answers)
+	for i := range q.program {
+		x := &q.program[i]
+		a := q.args[x.first:][:x.n]
+		switch x.op {
+		case opTimes:
+			v[x.to] = float64(v[a[0]] * v[a[1]])
+		case opRound:
+			m := float64(v[a[0]] * v[a[1]])
+			n := math.Floor(float64(math.Abs(m)*x.inverse) + 0.5 + roundingDust)
+			v[x.to] = math.Copysign(float64(n*v[a[2]]), m)
+		case opSum:
+			sum := 0.0
+			for _, k := range a {
+				sum += v[k]
+			}
+			v[x.to] = sum
+		case opAbove:
+			v[x.to] = max(0, v[a[0]]-v[a[1]])
+		case opWithin:
+			v[x.to] = max(0, min(v[a[0]]-v[a[1]], v[a[2]]-v[a[1]]))
+		case opHighest:
+			top := v[a[0]]
+			for _, k := range a[1:] {
+				top = max(top, v[k])
+			}
+			v[x.to] = top
+		default:
+			room := q.room[:len(a)]
+			for i, k := range a {
+				room[i] = v[k]
+			}
+			v[x.to] = x.call(room)
+		}
+	}
+	clear(totals)
+	clear(lines)
+	for _, a := range q.amounts {
+		if totals != nil {
+			totals[a.period] += v[a.at]
+		}
+		if lines != nil {
+			lines[a.line] += v[a.at]
+		}
+	}
+}
+
+// compiler turns a trail into a program.
+type compiler struct {
+	trail  *trail
+	quick  *Quick
+	place  []int32 // of each node among the values; -1 where it is not needed
+	varies []bool
+}
+
+// amounts notes which nodes are wanted.
+func (c *compiler) amounts(bills []Bill) {
+	q := c.quick
+	for i, b := range bills {
+		for _, l := range b.Lines {
+			k := slices.Index(q.Lines, l.ID)
+			if k < 0 {
+				k = len(q.Lines)
+				q.Lines = append(q.Lines, l.ID)
+			}
+			q.amounts = append(q.amounts, quickAmount{i, k, l.amountAt})
+		}
+	}
+}
+
+// compile leaves out what no amount rests on, puts the answers first, and works
+// out once what rests on no answer.
+func (c *compiler) compile() error {
+	q, nodes := c.quick, c.trail.nodes
+	wanted := make([]bool, len(nodes))
+	for _, a := range q.amounts {
+		wanted[a.at] = true
+	}
+	for i := len(nodes) - 1; i >= 0; i-- {
+		if wanted[i] {
+			for _, k := range nodes[i].from {
+				wanted[k] = true
+			}
+		}
+	}
+	c.place, c.varies = make([]int32, len(nodes)), make([]bool, len(nodes))
+	for i := range nodes {
+		if n := &nodes[i]; wanted[i] && n.asked {
+			c.place[i], c.varies[i] = int32(len(q.Asks)), true
+			q.Asks = append(q.Asks, Ask{n.id.period, n.metered})
+			q.start = append(q.start, n.v.InexactFloat64())
+		}
+	}
+	for i := range nodes {
+		if n := &nodes[i]; wanted[i] && !n.asked {
+			if err := c.node(i, n); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range q.amounts {
+		q.amounts[i].at = int(c.place[q.amounts[i].at])
+	}
+	q.values = slices.Clone(q.start)
+	return nil
+}
+
+func (c *compiler) node(i int, n *node) error {
+	q := c.quick
+	c.place[i] = int32(len(q.start))
+	q.start = append(q.start, n.v.InexactFloat64())
+	for _, k := range n.from {
+		c.varies[i] = c.varies[i] || c.varies[k]
+	}
+	if !c.varies[i] {
+		return nil
+	}
+	x := instruction{to: c.place[i], first: int32(len(q.args)), n: int32(len(n.from))}
+	for _, k := range n.from {
+		q.args = append(q.args, c.place[k])
+	}
+	var ok bool
+	if x.op, x.call, ok = quickOf(n.f); !ok {
+		return fmt.Errorf("cannot be priced quickly: no float64 arithmetic for %q", n.f.Name)
+	}
+	if x.op == opRound {
+		x.inverse = 1 / q.start[q.args[x.first+2]]
+	}
+	if x.op == opCall && len(n.from) > len(q.room) {
+		q.room = make([]float64, len(n.from))
+	}
+	q.program = append(q.program, x)
+	return nil
+}
+
+// quickOf gives the float64 arithmetic of a formula.
+func quickOf(f *working.Formula) (op, func([]float64) float64, bool) {
+	if o, ok := quickOps[f]; ok {
+		return o, nil, true
+	}
+	call, ok := quickCalls[f]
+	return opCall, call, ok
+}
