@@ -11,6 +11,7 @@ import (
 	"auditgen/internal/quantity"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
+	"auditgen/internal/uncertainty"
 	"auditgen/internal/working"
 )
 
@@ -98,7 +99,43 @@ func (r *Result) Alter(a Alteration) (*Variant, error) {
 	if err != nil {
 		return nil, err
 	}
-	return held(before, after, r.Currency), nil
+	v := held(before, after, r.Currency)
+	return v, r.drawVariant(y.model, before, after, v)
+}
+
+// drawVariant puts intervals on a variant. Both years share their draws, and
+// their charges: those of either tariff.
+func (r *Result) drawVariant(m *model, before, after *Year, v *Variant) error {
+	var keys []string
+	for _, l := range v.Lines {
+		keys = append(keys, l.ID)
+	}
+	a, err := r.model.prepared(nil, 0, keys)
+	if err != nil {
+		return err
+	}
+	b, err := m.prepared(nil, 0, keys)
+	if err != nil {
+		return err
+	}
+	p := newPair(a, b, [2]int{before.peakMonth(), after.peakMonth()})
+	res, err := uncertainty.Run(p, r.model.seed(), uncertainty.Options{Draws: drawsOf(pairDraws, a, b), Coverage: coverage})
+	if err != nil {
+		return b.failed(a.failed(err))
+	}
+	v.doubted(p, res.Outputs)
+	return nil
+}
+
+// peakMonth is the month of the highest expected demand.
+func (y *Year) peakMonth() int {
+	best := 0
+	for i, m := range y.Months {
+		if m.PeakKW.Value > y.Months[best].PeakKW.Value {
+			best = i
+		}
+	}
+	return best
 }
 
 // altered makes the altered year's model on a sheet of its own.
@@ -154,17 +191,15 @@ func (m *model) figures(currency string) (*Year, error) {
 	if err != nil {
 		return nil, err
 	}
-	y := &Year{Bills: bills, Total: total(bills), Peak: sure(0, "kW"), PeakKVA: sure(0, "kVA")}
+	y := &Year{Bills: bills, Total: total(bills)}
 	energy := 0.0
 	for i := range 12 {
 		month := e.monthFigures(i)
 		month.Cost = sure(bills[i].Total.InexactFloat64(), currency)
 		energy += month.Energy.Value
-		if month.PeakKW.Value > y.Peak.Value {
-			y.Peak, y.PeakKVA = month.PeakKW, month.PeakKVA
-		}
 		y.Months = append(y.Months, month)
 	}
+	y.Peak, y.PeakKVA = y.Months[y.peakMonth()].PeakKW, y.Months[y.peakMonth()].PeakKVA
 	y.Energy, y.Cost = sure(energy, "kWh"), sure(y.Total.InexactFloat64(), currency)
 	return y, nil
 }

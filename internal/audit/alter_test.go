@@ -129,3 +129,40 @@ func BenchmarkAlter(b *testing.B) {
 		}
 	}
 }
+
+// What is certain of a saving is not widened by the doubt of both years: half
+// the duty of a load of 400 to 600 W saves half its energy, and what does not
+// change saves nothing.
+func TestDifferencesShareTheirDraws(t *testing.T) {
+	s := small{calendars: weekdays, loads: "  - {id: it, name: It, at: DB1-1, use: work, power: 400..500..600 W, runs: {calendar: shift, duty: 40..40..40 %}}\n  - {id: other, name: Other, at: DB1-2, use: work, power: 1..2..5 kW, runs: {calendar: always}}"}
+	r := s.run(t)
+	same := altered(t, r, Alteration{Record: s.record(t)})
+	if c := same.Saved.Cost; c.Low != 0 || c.High != 0 || same.Saved.Energy.High != 0 || same.Saved.Peak.High != 0 {
+		t.Errorf("nothing saves %+v", same.Saved)
+	}
+	rec := otherwise(r.Record)
+	rec.Loads[0].Runs.Duty.Value = quantity.Estimate[quantity.Ratio]{Low: 0.2, Likely: 0.2, High: 0.2, Shape: quantity.Triangular}
+	v := altered(t, r, Alteration{Record: rec})
+	kwh := 0.2 * 2088
+	// The triangle of the power alone: as in TestIntervalsOfOneDoubtByHand.
+	nearly(t, "low", v.Saved.Energy.Low, 0.43162*kwh, 0.01)
+	nearly(t, "high", v.Saved.Energy.High, 0.56838*kwh, 0.01)
+	nearly(t, "low cost", v.Saved.Cost.Low, 0.2*0.43162*kwh, 0.01)
+	if v.Energy.High-v.Energy.Low < 10*(v.Saved.Energy.High-v.Saved.Energy.Low) {
+		t.Errorf("the altered year %+v is hardly less sure than what it saves %+v", v.Energy, v.Saved.Energy)
+	}
+}
+
+// A doubt that the altered record states otherwise stays at its place in its
+// own distribution.
+func TestAlteredDoubtsMoveTogether(t *testing.T) {
+	s := small{loads: "  - {id: it, name: It, at: DB1-1, use: work, power: 400..600 W, runs: {calendar: always}}"}
+	r := s.run(t)
+	rec := otherwise(r.Record)
+	rec.Loads[0].Power.Value = quantity.Estimate[quantity.Watts]{Low: 200, Likely: 250, High: 300, Shape: quantity.Triangular}
+	v := altered(t, r, Alteration{Record: rec})
+	// At the probability p the first is 400 + 200·p, the second 200 + 100·√(p/2)
+	// below its middle: at 0.05 they are 410 and 215.81 W.
+	nearly(t, "low", v.Saved.Energy.Low, (410-215.81)*8.760, 0.01)
+	nearly(t, "high", v.Saved.Energy.High, (590-284.19)*8.760, 0.01)
+}

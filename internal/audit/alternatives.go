@@ -70,6 +70,14 @@ func (y *yearPass) alternative(a site.Alternative, inForce PricedTariff) (Priced
 	y.alternativeSteps(&out, e)
 	out.Exact = total(out.Bills)
 	out.Difference = out.Exact.Sub(inForce.Exact)
+	falls, err := y.result.fallsBy(y.result.drawn, pairDraws, other.model)
+	if err != nil {
+		return out, err
+	}
+	less := falls[0].Symmetric
+	if falls[0].Deviation > 0 {
+		out.Change.Low, out.Change.High = min(out.Change.Value, -less.High), max(out.Change.Value, -less.Low)
+	}
 	out.Turns, err = y.turns(&out, other.model)
 	return out, err
 }

@@ -29,14 +29,15 @@ func (y *yearPass) billSteps() {
 	for i := range r.Bills {
 		b := &r.Bills[i]
 		totals[i] = b.TotalStep(BillPrefix)
-		r.Months[i].Cost = y.interval(y.layout.costs+i, r.Currency, totals[i], 0)
+		r.Months[i].Cost = y.interval(y.layout.costs+i, r.Currency, totals[i])
 		for _, l := range b.Lines {
 			_, _, amount := b.Steps(BillPrefix, l)
 			byLine[l.ID] = append(byLine[l.ID], amount)
 		}
 	}
 	s.ApplyExact(sumMoneyF, "year.cost", "cost of the year", r.Currency, totals...)
-	r.Cost = y.interval(y.layout.cost, r.Currency, "year.cost", 0)
+	r.Cost = y.interval(y.layout.cost, r.Currency, "year.cost")
+	y.ends(r.Cost, y.layout.cost, "cost of the year", 1)
 	for k, id := range y.layout.lineKeys {
 		r.YearLines = append(r.YearLines, y.yearLine(k, id, byLine[id]))
 	}
@@ -104,7 +105,7 @@ func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
 	r, s := y.result, y.result.Sheet
 	total := s.ApplyExact(sumMoneyF, "year.lines."+id, "year's sum of "+id, r.Currency, steps...)
 	line := YearLine{ID: id, Exact: total.StringFixed(r.Record.Tariff.File.Currency.Value.Places), Amount: total.InexactFloat64(), Step: "year.lines." + id}
-	line.Interval = y.interval(y.layout.lines+k, r.Currency, line.Step, 0)
+	line.Interval = y.interval(y.layout.lines+k, r.Currency, line.Step)
 	sum, same := decimal.Zero, true
 	for _, b := range r.Bills {
 		for _, l := range b.Lines {
@@ -148,47 +149,46 @@ func additive(unit string) bool {
 }
 
 // useCosts prices the year without each use in turn: what the bill would fall
-// by. It is not a share of the bill; the shares need not add up to it.
+// by. It is not a share of the bill; the shares need not add up to it. Both
+// years of a difference share their draws, so that what they have in common
+// does not widen it.
 func (y *yearPass) useCosts() error {
 	r := y.result
-	e, err := r.model.newEvaluation()
+	others := make([]*model, len(r.Uses))
+	for i := range r.Uses {
+		others[i] = r.model.without(func(load int) bool { return y.useOf[load] == i })
+	}
+	with, err := r.model.total()
 	if err != nil {
 		return err
 	}
-	with, err := e.total()
+	loads, err := r.loadsAlone()
+	if err != nil {
+		return err
+	}
+	falls, err := r.fallsBy(loads, usesDraws, others...)
 	if err != nil {
 		return err
 	}
 	for i := range r.Uses {
-		if err := e.set(nil, func(load int) bool { return y.useOf[load] != i }); err != nil {
-			return err
-		}
-		without, err := e.total()
+		without, err := others[i].total()
 		if err != nil {
 			return err
 		}
+		u := &r.Uses[i]
 		cost := with - without
-		r.Uses[i].Cost = Interval{Value: cost, Low: cost, High: cost, Unit: r.Currency, Step: r.Sheet.Put(working.Step{
-			ID: "uses." + slug(r.Uses[i].Name) + ".cost", Label: "what the bill would fall by without " + r.Uses[i].Name, Kind: working.Modelled, Value: cost, Unit: r.Currency,
-			Reason: "the year priced again without these loads", From: []string{"year.cost", r.Uses[i].Energy.Step},
-		})}
+		u.Cost = drawnAbout(cost, falls[i], r.Currency, r.Sheet.Put(working.Step{
+			ID: "uses." + slug(u.Name) + ".cost", Label: "what the bill would fall by without " + u.Name, Kind: working.Modelled, Value: cost, Unit: r.Currency,
+			Reason: "the year priced again without these loads", From: []string{"year.cost", u.Energy.Step},
+		}))
 	}
 	return nil
 }
 
-// total is the year's cost, for differences.
-func (e *evaluation) total() (float64, error) {
-	bills, err := e.bills()
-	if err != nil {
-		return 0, err
-	}
-	return total(bills).InexactFloat64(), nil
-}
-
-// CostOfPowerFactor prices the year again with all reactive power brought down
-// so that no month's power factor is below the target, and gives what the bill
-// would fall by, in the tariff's currency. It is zero when no month is below.
-func (r *Result) CostOfPowerFactor(target float64) (float64, error) {
+// factorOtherwise is the year with all reactive power brought down in one
+// proportion, so that no month's power factor is below a target; false when
+// none is below it as it is.
+func (r *Result) factorOtherwise(target float64) (*model, bool) {
 	worst := 1.0
 	for _, m := range r.Months {
 		if m.PF.Known() {
@@ -196,32 +196,29 @@ func (r *Result) CostOfPowerFactor(target float64) (float64, error) {
 		}
 	}
 	if worst >= target || worst <= 0 {
-		return 0, nil
+		return nil, false
 	}
-	e, err := r.priced.newEvaluation()
-	if err != nil {
-		return 0, err
-	}
-	if err := e.setReactive(math.Tan(math.Acos(target)) / math.Tan(math.Acos(worst))); err != nil {
-		return 0, err
-	}
-	with, err := e.total()
-	return r.Cost.Value - with, err
+	return r.priced.withReactive(math.Tan(math.Acos(target)) / math.Tan(math.Acos(worst))), true
 }
 
-// LowPowerFactor is CostOfPowerFactor with its interval and its step. The
-// interval is the bill's in proportion: what is charged as a share of other
-// charges is as unsure as they are.
+// LowPowerFactor is what the bill would fall by, in the tariff's currency, with
+// all reactive power brought down so that no month's power factor is below the
+// target. It is zero when no month is below.
 func (r *Result) LowPowerFactor(target float64) (Interval, error) {
-	cost, err := r.CostOfPowerFactor(target)
-	if err != nil {
-		return Interval{}, err
-	}
-	half := 0.0
-	if r.Cost.Value != 0 {
-		half = math.Abs(cost) * r.Cost.Half() / r.Cost.Value
-	}
 	const id = "year.low-power-factor"
+	fall := sure(0, r.Currency)
+	if other, ok := r.factorOtherwise(target); ok {
+		with, err := other.total()
+		if err != nil {
+			return Interval{}, err
+		}
+		falls, err := r.fallsBy(r.drawn, pairDraws, other)
+		if err != nil {
+			return Interval{}, err
+		}
+		fall = drawnAbout(r.Cost.Value-with, falls[0], r.Currency, "")
+	}
+	fall.Step = id
 	if _, ok := r.Sheet.Get(id); !ok {
 		from := []string{r.Cost.Step}
 		for _, m := range r.Months {
@@ -229,8 +226,8 @@ func (r *Result) LowPowerFactor(target float64) (Interval, error) {
 				from = append(from, m.PF.Step)
 			}
 		}
-		r.Sheet.Put(working.Step{ID: id, Label: fmt.Sprintf("what the bill would fall by at a power factor of %.2f", target), Kind: working.Modelled, Value: cost, Unit: r.Currency, From: from,
-			Reason: fmt.Sprintf("the year priced again with all reactive power brought down in one proportion until no month is below %.2f; the interval is the bill's in proportion", target)})
+		r.Sheet.Put(working.Step{ID: id, Label: fmt.Sprintf("what the bill would fall by at a power factor of %.2f", target), Kind: working.Modelled, Value: fall.Value, Unit: r.Currency, From: from,
+			Reason: fmt.Sprintf("the year priced again with all reactive power brought down in one proportion until no month is below %.2f; both years share their draws", target)})
 	}
-	return Interval{Value: cost, Low: cost - half, High: cost + half, Unit: r.Currency, Step: id}, nil
+	return fall, nil
 }

@@ -29,6 +29,8 @@ func (y *yearPass) demandSteps() {
 		}
 	}
 	r.Peak, r.PeakKVA = r.Months[r.PeakMonth].PeakKW, r.Months[r.PeakMonth].PeakKVA
+	y.ends(r.Peak, y.layout.kw+r.PeakMonth, "highest kW of the year", 1e3)
+	y.ends(r.PeakKVA, y.layout.kva+r.PeakMonth, "highest kVA of the year", 1e3)
 	if r.Peak.Value > 0 {
 		peak, _ := s.Get(r.Peak.Step)
 		energy, _ := s.Get(r.Energy.Step)
@@ -60,7 +62,7 @@ func (y *yearPass) peak(i, at int, key, unit, base string, of profile.Unit) Inte
 		Reason: fmt.Sprintf("expected highest mean over %d minutes: loads that are steadily on add up, cycling loads meet by chance (distribution of their sum by convolution, highest of the month's windows)", y.model.window),
 		From:   y.runningSteps(),
 	})
-	return y.interval(at+i, unit, step, p.Deviation/1e3)
+	return y.interval(at+i, unit, step)
 }
 
 func (y *yearPass) runningSteps() []string {

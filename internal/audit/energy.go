@@ -39,7 +39,8 @@ func (y *yearPass) energySteps() {
 		loads = append(loads, working.Num[quantity.WattHours]{V: quantity.WattHours(st.Value), Step: st.ID})
 	}
 	total := y.yearEnergy(loads)
-	r.Energy = y.interval(y.layout.energy, "kWh", total.Step, 0)
+	r.Energy = y.interval(y.layout.energy, "kWh", total.Step)
+	y.ends(r.Energy, y.layout.energy, "energy of the year", 1e3)
 	for i := range r.Uses {
 		u := &r.Uses[i]
 		var parts []working.Num[quantity.WattHours]
@@ -49,9 +50,10 @@ func (y *yearPass) energySteps() {
 			parts = append(parts, working.Num[quantity.WattHours]{V: quantity.WattHours(st.Value), Step: st.ID})
 		}
 		sum := profile.SumEnergyF.Apply(s, "uses."+slug(u.Name)+".energy", "energy of "+u.Name, "Wh", parts)
-		u.Energy = y.interval(y.layout.uses+i, "kWh", sum.Step, 0)
+		u.Energy = y.interval(y.layout.uses+i, "kWh", sum.Step)
 		if r.Energy.Value > 0 {
 			u.Share = u.Energy.Value / r.Energy.Value
+			u.Part = y.interval(y.layout.shares+i, "", "")
 		}
 	}
 	order := make([]int, len(r.Uses))
@@ -150,7 +152,7 @@ func (y *yearPass) monthSteps(i int) {
 		if energy.V != 0 || reactive.V != 0 { // a month in which nothing runs has no power factor
 			m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
 		}
-		m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step, 0)
+		m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step)
 	}
 	use := y.base.use(i)
 	for slot := range y.model.tariff.Slots() {

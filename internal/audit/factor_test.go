@@ -30,10 +30,11 @@ func TestCostOfPowerFactor(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := small{tariff: c.tariff, loads: tenKilowatts}.run(t)
-			got, err := r.CostOfPowerFactor(c.target)
+			fall, err := r.LowPowerFactor(c.target)
 			if err != nil {
 				t.Fatal(err)
 			}
+			got := fall.Value
 			// Twelve bills, each rounded to the cent.
 			if math.Abs(got-c.want) > 12*0.01 {
 				t.Errorf("%.4f a year, want %.4f", got, c.want)
@@ -48,10 +49,10 @@ func TestCostOfPowerFactor(t *testing.T) {
 // Pricing at another power factor leaves the result as it was.
 func TestCostOfPowerFactorLeavesNoTrace(t *testing.T) {
 	r := small{loads: tenKilowatts, tariff: "charges: [{id: units, energy: 0.10 /kWh}, {id: demand, demand: {price: 10 /kVA/month, window: 15 min}}]"}.run(t)
-	a, _ := r.CostOfPowerFactor(0.95)
-	b, _ := r.CostOfPowerFactor(0.95)
-	if a != b || a <= 0 {
-		t.Errorf("%g, then %g", a, b)
+	a, _ := r.LowPowerFactor(0.95)
+	b, _ := r.LowPowerFactor(0.95)
+	if a != b || a.Value <= 0 {
+		t.Errorf("%v, then %v", a, b)
 	}
 	if r.Cost.Value != r.costWorking() {
 		t.Errorf("the year's cost is %g, its working %g", r.Cost.Value, r.costWorking())

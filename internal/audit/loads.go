@@ -9,6 +9,7 @@ import (
 	"auditgen/internal/quantity"
 	"auditgen/internal/site"
 	"auditgen/internal/source"
+	"auditgen/internal/uncertainty"
 	"auditgen/internal/working"
 )
 
@@ -116,7 +117,7 @@ func (p *loadPass) countOf(l site.Load, id string, m *modelLoad) working.Num[qua
 		step.Typed, step.Pos = c.Text, c.Pos
 		if e.Shape != quantity.Exact {
 			step.Kind, step.Reason = working.Assumed, because(l.Because)
-			m.count = p.params.relative(e, param{id: step.ID, label: "number of " + inSentence(l.Name.Value), assumed: true, mend: "count them"})
+			m.count = p.params.counted(e, param{id: step.ID, label: "number of " + inSentence(l.Name.Value), assumed: true, mend: "count them"})
 		}
 	}
 	m.count.mean = float64(e.Mean())
@@ -282,7 +283,7 @@ func (p *loadPass) fromJudgement(l site.Load, id string, out *Load, judged sourc
 	e := judged.Value
 	running := working.Record(p.sheet, working.Step{ID: id + "running", Label: "running power of " + inSentence(l.Name.Value) + stateOf(id, l), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: judged.Pos, Reason: because(l.Because)}, e.Mean())
 	p.register.add("Running power of "+inSentence(l.Name.Value)+stateOf(id, l), e.Text, because(l.Because), judged.Pos, running.Step, false)
-	f := p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: running.Step, label: "power of " + inSentence(out.Name), assumed: true, mend: "measure it"})
+	f := p.params.scaled(uncertainty.Of(e), param{id: running.Step, label: "power of " + inSentence(out.Name), assumed: true, mend: "measure it"})
 	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
 }
 
@@ -339,7 +340,7 @@ func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.N
 	e := l.Standby.Value
 	power := working.Record(p.sheet, working.Step{ID: id + "standby", Label: "standby power of " + inSentence(l.Name.Value), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
 	p.register.add("Standby power of "+inSentence(l.Name.Value), e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
-	m.standby = p.params.scaled(float64(e.Mean()), float64(e.Deviation()), param{id: power.Step, label: "standby of " + inSentence(l.Name.Value), assumed: true, mend: "measure it when the site is closed"})
+	m.standby = p.params.scaled(uncertainty.Of(e), param{id: power.Step, label: "standby of " + inSentence(l.Name.Value), assumed: true, mend: "measure it when the site is closed"})
 	return p.off(l, id, power, count, h, running)
 }
 

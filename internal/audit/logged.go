@@ -190,12 +190,12 @@ func (y *yearPass) loggedMonth(i int, m *Month, modelled working.Num[quantity.Wa
 	energy := working.Num[quantity.WattHours]{V: u.Energy(all), Step: y.loggedStep(id+"energy", "energy of "+monthName(i), "Wh", i, float64(u.Energy(all)), false)}
 	q := u.Reactive(all)
 	reactive := working.Num[quantity.VarHours]{V: q, Step: y.loggedStep(id+"reactive", "reactive energy of "+monthName(i), "varh", i, float64(q), true)}
-	m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step, 0)
+	m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step)
 	m.Reactive = Value{V: float64(q), Unit: "varh", Step: reactive.Step, Kind: working.Measured}
 	if energy.V != 0 || q != 0 {
 		m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
 	}
-	m.Modelled = &ModelledMonth{Energy: y.interval(y.layout.modelled+i, "kWh", modelled.Step, 0)}
+	m.Modelled = &ModelledMonth{Energy: y.interval(y.layout.modelled+i, "kWh", modelled.Step)}
 	if energy.V > 0 {
 		m.Modelled.Gap = ratioOf(gapF.Apply(s, id+"modelled.gap", "gap of the modelled energy of "+monthName(i), "", modelled, energy))
 	}
@@ -204,7 +204,7 @@ func (y *yearPass) loggedMonth(i int, m *Month, modelled working.Num[quantity.Wa
 // loggedPeak gives the highest demand of a logged month.
 func (y *yearPass) loggedPeak(i, at int, key, unit, base string, of tariff.DemandUnit) Interval {
 	v := y.base.logs[i].Demand(y.model.tariff.All(), of, y.model.window)
-	return y.interval(at+i, unit, y.loggedStep(monthID(i)+"peak-"+key, "highest "+unit+" of "+monthName(i), base, i, v, of != tariff.KW), 0)
+	return y.interval(at+i, unit, y.loggedStep(monthID(i)+"peak-"+key, "highest "+unit+" of "+monthName(i), base, i, v, of != tariff.KW))
 }
 
 // Logged reports whether the month's figures come from the log of the incomer.

@@ -1,10 +1,10 @@
 package audit
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"sync"
 	"time"
 
 	"auditgen/internal/civil"
@@ -18,16 +18,17 @@ import (
 // model is the year as a function of its doubts: the folded calendar, the loads
 // as factors, and the tariff. It is made once and evaluated many times.
 type model struct {
-	loads   []modelLoad
-	params  []param
-	tariff  *tariff.Tariff
-	periods []tariff.Period
-	options tariff.Options
-	window  int                   // the demand window reported, min
-	years   map[int]*profile.Year // by demand window
-	uses    []string              // of each load
-	log     *logged               // of the incomer; nil where no month is priced from one
-	folded  *folded               // years folded before
+	loads          []modelLoad
+	params         []param
+	tariff         *tariff.Tariff
+	periods        []tariff.Period
+	options        tariff.Options
+	window         int                   // the demand window reported, min
+	years          map[int]*profile.Year // by demand window
+	uses           []string              // of each load
+	log            *logged               // of the incomer; nil where no month is priced from one
+	loggedReactive float64               // proportion of the logged reactive energy; 0 is 1
+	folded         *folded               // years folded before
 }
 
 // dayKinds sorts days into ordinary working days and rest days: weekends,
@@ -120,66 +121,37 @@ func (m *model) year() *profile.Year { return m.years[m.window] }
 
 // machines makes the loads for given doubts. For energy the hours' doubt
 // scales the number of machines; it does not make a peak higher.
-func (m *model) machines(z []float64, energy bool, keep func(load int) bool) []profile.Machine {
+func (m *model) machines(z []float64, energy bool) []profile.Machine {
 	ms := make([]profile.Machine, len(m.loads))
-	for i, l := range m.loads {
-		if l.own != nil {
-			ms[i] = l.owned(z, keep == nil || keep(i))
-			continue
+	for i := range m.loads {
+		l, mc := &m.loads[i], &ms[i]
+		l.frame(mc)
+		if l.put(z, mc, mc); energy {
+			hours := l.hours.at(z)
+			mc.Count *= hours
+			mc.Standby = mc.Standby.Times(1 / hours)
 		}
-		hours := 1.0
-		if energy {
-			hours = l.hours.at(z)
-		}
-		mc := profile.Machine{ID: l.id, Calendar: l.calendar, Cycle: l.cycle, Count: l.count.at(z) * hours}
-		if keep != nil && !keep(i) {
-			mc.Count = 0
-		}
-		shares := 0.0
-		for _, mode := range l.modes {
-			p := mode.power.at(z)
-			share := math.Min(math.Max(mode.duty.at(z), 0), 1)
-			shares += share
-			mc.Modes = append(mc.Modes, profile.Mode{Share: share, Power: profile.Power{P: quantity.Watts(p), Q: quantity.Vars(p * mode.reactive)}})
-		}
-		if shares > 1 {
-			for k := range mc.Modes {
-				mc.Modes[k].Share /= shares
-			}
-		}
-		mc.Standby = profile.Power{P: quantity.Watts(l.standby.at(z) / hours)}
-		ms[i] = mc
 	}
 	return ms
 }
 
-// owned is a machine that was given as it is, its powers moved by its doubt.
-func (l *modelLoad) owned(z []float64, kept bool) profile.Machine {
-	mc := *l.own
-	mc.Calendar = l.calendar
-	if !kept {
-		mc.Count = 0
+// frame is what doubt does not move of a load's machine.
+func (l *modelLoad) frame(mc *profile.Machine) {
+	if l.own != nil {
+		*mc = *l.own
+		mc.Calendar, mc.Modes = l.calendar, slices.Clone(l.own.Modes)
+		return
 	}
-	k := l.scale.at(z)
-	by := func(p profile.Power) profile.Power {
-		return profile.Power{P: p.P * quantity.Watts(k), Q: p.Q * quantity.Vars(k)}
-	}
-	mc.Modes = slices.Clone(mc.Modes)
-	for i := range mc.Modes {
-		mc.Modes[i].Power = by(mc.Modes[i].Power)
-	}
-	mc.Idle, mc.Standby = by(mc.Idle), by(mc.Standby)
-	return mc
+	*mc = profile.Machine{ID: l.id, Calendar: l.calendar, Cycle: l.cycle, Modes: make([]profile.Mode, len(l.modes))}
 }
 
 // evaluation is the year for one set of doubts.
 type evaluation struct {
-	model    *model
-	energy   *profile.Model
-	demand   map[int]*profile.Model
-	peaks    map[peakKey]profile.Peak // those asked for since the doubts were set
-	reactive float64                  // scale of all reactive power; 1 as it is
-	logs     []*intake.Use            // of the months that are priced from a log; the others are nil
+	model  *model
+	energy *profile.Model
+	demand map[int]*profile.Model
+	peaks  map[peakKey]profile.Peak // those asked for
+	logs   []*intake.Use            // of the months that are priced from a log; the others are nil
 }
 
 type peakKey struct {
@@ -204,48 +176,20 @@ func (e *evaluation) peak(k peakKey) profile.Peak {
 }
 
 func (m *model) newEvaluation() (*evaluation, error) {
-	e := &evaluation{model: m, demand: map[int]*profile.Model{}, peaks: map[peakKey]profile.Peak{}, reactive: 1}
-	ms := m.machines(nil, true, nil)
+	e := &evaluation{model: m, demand: map[int]*profile.Model{}, peaks: map[peakKey]profile.Peak{}}
+	ms := m.machines(nil, true)
 	var err error
 	if e.energy, err = profile.NewModel(m.year(), ms); err != nil {
 		return nil, err
 	}
-	ms = m.machines(nil, false, nil)
+	ms = m.machines(nil, false)
 	for w, y := range m.years {
 		if e.demand[w], err = profile.NewModel(y, ms); err != nil {
 			return nil, err
 		}
 	}
-	e.logs = m.log.uses(m.tariff, m.periods, 1, 1)
+	e.logs = m.log.uses(m.tariff, m.periods, 1, cmp.Or(m.loggedReactive, 1))
 	return e, nil
-}
-
-// set puts other doubts on the year.
-func (e *evaluation) set(z []float64, keep func(load int) bool) error {
-	if err := e.energy.Set(e.scaled(e.model.machines(z, true, keep))); err != nil {
-		return err
-	}
-	clear(e.peaks)
-	ms := e.scaled(e.model.machines(z, false, keep))
-	for _, d := range e.demand {
-		if err := d.Set(ms); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func (e *evaluation) scaled(ms []profile.Machine) []profile.Machine {
-	if e.reactive == 1 {
-		return ms
-	}
-	for i := range ms {
-		for k := range ms[i].Modes {
-			ms[i].Modes[k].Q *= quantity.Vars(e.reactive)
-		}
-		ms[i].Standby.Q *= quantity.Vars(e.reactive)
-	}
-	return ms
 }
 
 // bills prices the year.
@@ -325,9 +269,9 @@ func demandUnit(u tariff.DemandUnit) profile.Unit {
 // layout tells where each output stands in the vector that outputs gives.
 type layout struct {
 	energy, cost, base                int
-	months, kw, kva, costs            int // the first of twelve
+	months, reactive, kw, kva, costs  int // the first of twelve
 	modelled, modelledKW, modelledKVA int // the first of twelve: what the model expects, logged or not
-	loads, uses, lines                int
+	loads, uses, shares, lines        int
 	lineKeys                          []string
 	size                              int
 }
@@ -337,9 +281,9 @@ func (m *model) layout(lineKeys []string, uses int) layout {
 	at := 0
 	take := func(n int) int { at += n; return at - n }
 	l.energy, l.cost, l.base = take(1), take(1), take(1)
-	l.months, l.kw, l.kva, l.costs = take(12), take(12), take(12), take(12)
+	l.months, l.reactive, l.kw, l.kva, l.costs = take(12), take(12), take(12), take(12), take(12)
 	l.modelled, l.modelledKW, l.modelledKVA = take(12), take(12), take(12)
-	l.loads, l.uses, l.lines = take(len(m.loads)), take(uses), take(len(lineKeys))
+	l.loads, l.uses, l.shares, l.lines = take(len(m.loads)), take(uses), take(uses), take(len(lineKeys))
 	l.size = at
 	return l
 }
@@ -356,11 +300,12 @@ func (e *evaluation) outputs(l layout, useOf []int) ([]float64, error) {
 	}
 	for i := range 12 {
 		out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i] = e.month(e.expected(i))
-		out[l.months+i], out[l.kw+i], out[l.kva+i] = out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i]
-		if e.logs[i] != nil {
-			out[l.months+i], out[l.kw+i], out[l.kva+i] = e.month(e.use(i))
-		}
+		out[l.months+i], out[l.kw+i], out[l.kva+i] = e.month(e.use(i))
+		out[l.reactive+i] = float64(e.use(i).Reactive(e.model.tariff.All())) / 1e3
 		out[l.energy] += out[l.months+i]
+	}
+	for k := l.uses; k < l.shares && out[l.energy] != 0; k++ {
+		out[l.shares+k-l.uses] = out[k] / out[l.energy]
 	}
 	bills, err := e.bills()
 	if err != nil {
@@ -384,55 +329,4 @@ func (e *evaluation) outputs(l layout, useOf []int) ([]float64, error) {
 func (e *evaluation) month(u tariff.Use) (kwh, kw, kva float64) {
 	all, w := e.model.tariff.All(), e.model.window
 	return float64(u.Energy(all)) / 1e3, u.Demand(all, tariff.KW, w) / 1e3, u.Demand(all, tariff.KVA, w) / 1e3
-}
-
-// sensitivities gives, for each param, half the difference that one standard
-// deviation either way makes to each output: the c_i·u_i of a first-order
-// propagation (JCGM 100:2008, 5.1.2), by central differences.
-func (m *model) sensitivities(l layout, useOf []int) ([][]float64, error) {
-	const workers = 2
-	rows := make([][]float64, len(m.params))
-	errs := make([]error, workers)
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			errs[w] = m.sensitivityRows(rows, w, workers, l, useOf)
-		}()
-	}
-	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
-	}
-	return rows, nil
-}
-
-func (m *model) sensitivityRows(rows [][]float64, first, stride int, l layout, useOf []int) error {
-	e, err := m.newEvaluation()
-	if err != nil {
-		return err
-	}
-	z := make([]float64, len(m.params))
-	for i := first; i < len(rows); i += stride {
-		var ends [2][]float64
-		for k, to := range []float64{-1, 1} {
-			z[i] = to
-			if err := e.set(z, nil); err != nil {
-				return err
-			}
-			if ends[k], err = e.outputs(l, useOf); err != nil {
-				return err
-			}
-		}
-		z[i] = 0
-		row := make([]float64, l.size)
-		for j := range row {
-			row[j] = (ends[1][j] - ends[0][j]) / 2
-		}
-		rows[i] = row
-	}
-	return nil
 }

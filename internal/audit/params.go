@@ -3,13 +3,11 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"auditgen/internal/quantity"
+	"auditgen/internal/uncertainty"
 )
-
-// ninety is the coverage factor of a 90 % interval of a normal distribution
-// (JCGM 100:2008, table G.1).
-const ninety = 1.6448536269514722
 
 // param is one source of doubt, counted in its own standard deviations: zero is
 // the best estimate. What shares a param moves together, so errors common to
@@ -18,6 +16,7 @@ type param struct {
 	id, label string
 	assumed   bool // a judgement, not an instrument
 	mend      string
+	of        uncertainty.Distribution // mean 0, deviation 1
 }
 
 // params collects the sources of doubt.
@@ -69,12 +68,30 @@ func (f factor) times(g factor) factor {
 
 // relative makes a factor of an estimate; one without doubt has no term.
 func (p *params) relative(e quantity.Estimate[quantity.Ratio], x param) factor {
-	return p.scaled(float64(e.Mean()), float64(e.Deviation()), x)
+	return p.scaled(uncertainty.Of(e), x)
 }
 
-func (p *params) scaled(mean, deviation float64, x param) factor {
+// counted makes a factor of a number of things: whole numbers where the ends
+// and the likely one are whole.
+func (p *params) counted(e quantity.Estimate[quantity.Ratio], x param) factor {
+	low, likely, high := int(e.Low), int(e.Likely), int(e.High)
+	if float64(low) != float64(e.Low) || float64(likely) != float64(e.Likely) || float64(high) != float64(e.High) || high-low > mostCounted {
+		return p.relative(e, x)
+	}
+	if e.Shape == quantity.Rectangular {
+		return p.scaled(uncertainty.Counts{First: low, Weights: slices.Repeat([]float64{1}, high-low+1)}, x)
+	}
+	return p.scaled(uncertainty.CountsBetween(low, likely, high), x)
+}
+
+// mostCounted is the width of a count up to which its numbers are told apart.
+const mostCounted = 1000
+
+func (p *params) scaled(d uncertainty.Distribution, x param) factor {
+	mean, deviation := d.Mean(), d.Deviation()
 	f := factor{mean: mean}
 	if deviation > 0 && mean != 0 {
+		x.of = uncertainty.Standard(d)
 		f.terms = []term{{p.add(x), deviation / math.Abs(mean)}}
 	}
 	return f
@@ -92,17 +109,18 @@ func (p *params) instrument(r Reading) factor {
 	}
 	a := r.Instrument.Limits()
 	id := r.Instrument.ID.Value
-	gain := p.add(param{id: "instrument." + id + ".gain", label: fmt.Sprintf("accuracy of %s", r.Instrument.Name.Value), mend: "a more accurate instrument"})
+	flat := uncertainty.Standard(uncertainty.Rectangular{Low: -1, High: 1})
+	gain := p.add(param{of: flat, id: "instrument." + id + ".gain", label: fmt.Sprintf("accuracy of %s", r.Instrument.Name.Value), mend: "a more accurate instrument"})
 	f.terms = append(f.terms, term{gain, float64(a.Power.OfReading) / math.Sqrt(3)})
 	if angle := float64(a.PhaseAngle) * math.Pi / 180 * math.Abs(r.Total.Reactive.V/f.mean) / math.Sqrt(3); angle > 0 {
-		i := p.add(param{id: "instrument." + id + ".angle", label: fmt.Sprintf("angle error of %s", r.Instrument.Name.Value), mend: "a clamp with a smaller angle error"})
+		i := p.add(param{of: flat, id: "instrument." + id + ".angle", label: fmt.Sprintf("angle error of %s", r.Instrument.Name.Value), mend: "a clamp with a smaller angle error"})
 		f.terms = append(f.terms, term{i, angle})
 	}
 	share := float64(a.Power.OfReading) * math.Abs(f.mean)
 	both := r.PowerError - float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
 	own := math.Sqrt(math.Max(both*both-share*share, 0))
 	if both > share && own > 0 {
-		i := p.add(param{id: "reading." + r.ID + ".digits", label: "last digits of " + r.ID, mend: "a finer range of the meter"})
+		i := p.add(param{of: flat, id: "reading." + r.ID + ".digits", label: "last digits of " + r.ID, mend: "a finer range of the meter"})
 		f.terms = append(f.terms, term{i, own / math.Abs(f.mean) / math.Sqrt(3)})
 	}
 	return f

@@ -11,6 +11,7 @@ import (
 	"auditgen/internal/diag"
 	"auditgen/internal/quantity"
 	"auditgen/internal/source"
+	"auditgen/internal/uncertainty"
 )
 
 const publishedDir = "../../testdata/published"
@@ -119,7 +120,16 @@ func (c siteCase) figure(t *testing.T, r *Result, name string) float64 {
 	case "energy":
 		return r.Energy.Value * 1e3
 	case "uncertainty":
-		return (r.Energy.High - r.Energy.Value) / ninety * 1e3
+		slopes := uncertainty.FirstOrder(r.drawn)
+		at := r.drawn.layout.energy
+		drawn, err := uncertainty.Run(r.drawn, r.model.seed(), uncertainty.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The standard error of a deviation of 10,000 draws is 0.7 %; what is
+		// left is of second order.
+		nearly(t, "deviation of the draws", drawn.Outputs[at].Deviation, slopes.Deviation[at], 0.03)
+		return slopes.Deviation[at] * 1e3
 	case "hours":
 		return r.Loads[0].Hours.V
 	case "mean":
@@ -129,10 +139,10 @@ func (c siteCase) figure(t *testing.T, r *Result, name string) float64 {
 		}
 		return st.Value
 	case "share of the meter":
-		share := 0.0
-		for _, x := range r.Contributions {
-			if !x.Assumed {
-				share += x.Share
+		slopes, at, share := uncertainty.FirstOrder(r.drawn), r.drawn.layout.energy, 0.0
+		for i, p := range r.model.params {
+			if !p.assumed {
+				share += math.Pow(slopes.Moves[i][at]/slopes.Deviation[at], 2)
 			}
 		}
 		return share

@@ -49,6 +49,7 @@ type Result struct {
 
 	model  *model // the loads alone
 	priced *model // the same with the months that are logged
+	drawn  *drawn // the priced model made ready for draws
 	base   *Year  // what variants are held against
 	folded *folded
 }
@@ -201,6 +202,7 @@ type Use struct {
 	Name   string
 	Energy Interval // kWh
 	Share  float64  // of the year's energy, 0 to 1
+	Part   Interval // the same with its interval
 	Cost   Interval // what the bill would fall by without it
 	Loads  []string // ids
 }
@@ -257,6 +259,7 @@ type Contribution struct {
 	ID, Label string
 	Share     float64 // 0 to 1
 	Half      float64 // half-width of the 90 % interval that it causes alone, in the figure's unit
+	Narrower  float64 // by how much the interval would be narrower if it were known, 0 to 1
 	Assumed   bool    // judgement, not instrument
 	Mend      string  // what would narrow it
 }

@@ -12,6 +12,7 @@ import (
 	"auditgen/internal/quantity"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
+	"auditgen/internal/uncertainty"
 	"auditgen/internal/working"
 )
 
@@ -61,7 +62,7 @@ type yearPass struct {
 	useOf  []int // the use of each load
 	params params
 	out    []float64
-	rows   [][]float64
+	drawn  *uncertainty.Result
 	loads  *loadPass
 }
 
@@ -171,8 +172,7 @@ func (y *yearPass) evaluate() error {
 	if y.out, err = e.outputs(y.layout, y.useOf); err != nil {
 		return err
 	}
-	y.rows, err = y.model.sensitivities(y.layout, y.useOf)
-	return err
+	return y.draw()
 }
 
 // lineIDs lists the charges that appear on any bill, in the order of the tariff.

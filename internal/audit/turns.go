@@ -70,12 +70,12 @@ func (e *evaluation) scaledTotal(energy, demand float64) (float64, error) {
 func (e *evaluation) setReactive(scale float64) error {
 	active := maps.Clone(e.peaks)
 	maps.DeleteFunc(active, func(k peakKey, _ profile.Peak) bool { return k.unit != profile.Active })
-	e.reactive = scale
-	if err := e.set(nil, nil); err != nil {
+	other, err := e.model.withReactive(scale).newEvaluation()
+	if err != nil {
 		return err
 	}
-	e.peaks = active
-	e.logs = e.model.log.uses(e.model.tariff, e.model.periods, 1, scale)
+	other.model, other.peaks = e.model, active
+	*e = *other
 	return nil
 }
 
@@ -115,7 +115,8 @@ func (y *yearPass) turnings() []turning {
 				if err := v.setReactive(math.Tan(math.Acos(x)) / now); err != nil {
 					return 0, err
 				}
-				return v.total()
+				bills, err := v.bills()
+				return total(bills).InexactFloat64(), err
 			}})
 	}
 	return list

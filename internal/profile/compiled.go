@@ -37,6 +37,7 @@ type Doubt struct{ Power, Share, Count float64 }
 // gives another the same.
 type Compiled struct {
 	calendars int
+	always    Set // calendars on at every minute
 	machines  []compiledMachine
 	variants  int         // models of months that differ; 1 where they do not
 	weights   [][]float64 // by variant, machine: of the shares
@@ -167,7 +168,7 @@ func (m *Model) Compile(parts []Part, asks []Ask, doubts []Doubt) (*Compiled, er
 			return nil, fmt.Errorf("machine %q: doubt %+v is not between 0 and 10", m.machines[i].ID, d)
 		}
 	}
-	c := &Compiled{calendars: m.Year.Calendars, partCount: len(parts)}
+	c := &Compiled{calendars: m.Year.Calendars, always: m.Year.always, partCount: len(parts)}
 	variants := c.variantsOf(m)
 	for i, p := range parts {
 		c.addPart(m, i, p, variants)

@@ -114,6 +114,53 @@ func (c *Compiled) Energies(machines []Machine, hours []float64, active, reactiv
 	return nil
 }
 
+// MachineEnergies fills in the energy of each machine in one of the parts, in Wh,
+// as Energies has it of all. It does not allocate.
+func (c *Compiled) MachineEnergies(part int, machines []Machine, hours, out []float64) error {
+	if err := c.fits(machines); err != nil {
+		return err
+	}
+	if part < 0 || part >= c.partCount || len(out) != len(machines) || hours != nil && len(hours) != len(machines) {
+		return fmt.Errorf("part %d of %d, energies of %d machines of %d", part, c.partCount, len(out), len(machines))
+	}
+	clear(out)
+	for k := range c.parts {
+		row := &c.parts[k]
+		if row.part != part {
+			continue
+		}
+		weights := c.weights[row.variant]
+		for i := range machines {
+			a := &machines[i]
+			on := row.on[a.Calendar]
+			p, _ := a.onWeighted(weights[i])
+			off := float64(float64(a.Standby.P) * (row.hours - on))
+			if hours != nil {
+				// Hours in doubt lengthen the time on calendar; standby
+				// keeps to the time off it.
+				on *= hours[i]
+			}
+			out[i] += float64(a.Count * (float64(p*on) + off))
+		}
+	}
+	return nil
+}
+
+// BaseLoad is the mean active power while every calendar that is ever off is
+// off, in W.
+func (c *Compiled) BaseLoad(machines []Machine) float64 {
+	sum := 0.0
+	for i := range machines {
+		a := &machines[i]
+		p := float64(a.Standby.P)
+		if c.always.Has(a.Calendar) {
+			p, _ = a.onWeighted(1)
+		}
+		sum += float64(a.Count * p)
+	}
+	return sum
+}
+
 // Demands fills in the expected highest demand of each ask, for other figures
 // of the same machines; a demand without any window is 0. It does not allocate.
 func (c *Compiled) Demands(machines []Machine, out []float64) error {

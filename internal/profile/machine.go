@@ -17,6 +17,11 @@ func (a Power) plus(f float64, b Power) Power {
 	return Power{a.P + quantity.Watts(f)*b.P, a.Q + quantity.Vars(f)*b.Q}
 }
 
+// Times is so many times the power.
+func (a Power) Times(f float64) Power {
+	return Power{quantity.Watts(float64(a.P) * f), quantity.Vars(float64(a.Q) * f)}
+}
+
 // Mode is a running mode with its share of the running time, 0 to 1.
 type Mode struct {
 	Share float64

@@ -44,10 +44,10 @@ type instruction struct {
 
 // Quick makes a year's bills ready for many uses. The uses tell what the meter
 // has registers for, and whether there is energy at all; no other figure of
-// theirs is kept. Rules that ask for the number of an event, for windows beyond
-// a limit that moves, or for the course of the use cannot be made ready: the
-// error names the charges, and PriceYear has to price each use. A balance
-// carried from bill to bill is left out.
+// theirs is kept but in Answers; what they tell by their course is one of those.
+// Rules that ask for the number of an event, or for windows beyond a limit that
+// moves, cannot be made ready: the error names the charges, and PriceYear has to
+// price each use. A balance carried from bill to bill is left out.
 func (t *Tariff) Quick(periods []Period, uses []Use, o Options) (*Quick, error) {
 	if err := checkPeriods(periods, uses, o); err != nil {
 		return nil, err
@@ -59,9 +59,6 @@ func (t *Tariff) Quick(periods []Period, uses []Use, o Options) (*Quick, error) 
 	if err != nil {
 		return nil, fmt.Errorf("cannot be priced quickly: %w", err)
 	}
-	if len(p.courses) > 0 && slices.ContainsFunc(uses, func(u Use) bool { _, ok := u.(CourseUse); return ok }) {
-		return nil, fmt.Errorf("cannot be priced quickly: charges ask for the course of the use")
-	}
 	c := compiler{trail: p.trail, quick: &Quick{periods: len(periods)}}
 	c.amounts(bills)
 	if err := c.compile(); err != nil {
@@ -69,6 +66,10 @@ func (t *Tariff) Quick(periods []Period, uses []Use, o Options) (*Quick, error) 
 	}
 	return c.quick, nil
 }
+
+// Answers are what the uses told that the bills were made ready with, one for
+// each of Asks: for periods whose use stays as it was.
+func (q *Quick) Answers() []float64 { return q.start[:len(q.Asks)] }
 
 // Clone gives a copy that another goroutine may use.
 func (q *Quick) Clone() *Quick {

@@ -1,0 +1,106 @@
+package audit
+
+import (
+	"slices"
+
+	"auditgen/internal/quantity"
+	"auditgen/internal/uncertainty"
+)
+
+// lesser is what the cost falls by when something about the same year is
+// otherwise: each of others has the doubts of base, drawn together with it.
+type lesser struct {
+	base   *drawn
+	others []*drawn
+	out    []float64
+	was    []float64
+}
+
+// fallsBy draws what the cost falls by in each of other models of the same
+// doubts: without some loads, or with other reactive power.
+func (r *Result) fallsBy(base *drawn, draws int, others ...*model) ([]uncertainty.Summary, error) {
+	l := &lesser{base: base, was: make([]float64, base.Outputs())}
+	for _, m := range others {
+		d, err := m.prepared(nil, 0, nil)
+		if err != nil {
+			return nil, err
+		}
+		l.others = append(l.others, d)
+		l.out = make([]float64, max(len(l.out), d.Outputs()))
+	}
+	res, err := uncertainty.Run(l, r.model.seed(), uncertainty.Options{Draws: drawsOf(draws, append(l.others, l.base)...), Coverage: coverage})
+	if err != nil {
+		return nil, l.base.failed(err)
+	}
+	return res.Outputs, nil
+}
+
+// loadsAlone is the model without the log made ready for draws.
+func (r *Result) loadsAlone() (*drawn, error) {
+	if r.priced.log == nil {
+		return r.drawn, nil
+	}
+	return r.model.prepared(nil, 0, nil)
+}
+
+// Parameters are those of the base.
+func (l *lesser) Parameters() []uncertainty.Parameter { return l.base.Parameters() }
+
+// Outputs is the number of others.
+func (l *lesser) Outputs() int { return len(l.others) }
+
+// Evaluate gives what the cost falls by in each of them.
+func (l *lesser) Evaluate(z, out []float64) {
+	l.base.Evaluate(z, l.was)
+	for i, d := range l.others {
+		d.Evaluate(z, l.out[:d.Outputs()])
+		out[i] = l.was[l.base.layout.cost] - l.out[d.layout.cost]
+	}
+}
+
+// without is the year without some of its loads.
+func (m *model) without(gone func(load int) bool) *model {
+	other := *m
+	other.loads = nil
+	for i, l := range m.loads {
+		if !gone(i) {
+			other.loads = append(other.loads, l)
+		}
+	}
+	return &other
+}
+
+// withReactive is the year with all reactive power in proportion.
+func (m *model) withReactive(k float64) *model {
+	other := *m
+	other.loads, other.loggedReactive = nil, k
+	for _, l := range m.loads {
+		if l.own != nil {
+			own := *l.own
+			own.Modes = slices.Clone(own.Modes)
+			for i := range own.Modes {
+				own.Modes[i].Q *= quantity.Vars(k)
+			}
+			own.Idle.Q, own.Standby.Q = own.Idle.Q*quantity.Vars(k), own.Standby.Q*quantity.Vars(k)
+			l.own = &own
+		}
+		modes := l.modes
+		l.modes = nil
+		for _, mode := range modes {
+			mode.reactive *= k
+			l.modes = append(l.modes, mode)
+		}
+		other.loads = append(other.loads, l)
+	}
+	return &other
+}
+
+// total is the year's cost at the best estimate.
+func (m *model) total() (float64, error) {
+	e, err := m.newEvaluation()
+	if err != nil {
+		return 0, err
+	}
+	bills, err := e.bills()
+	return total(bills).InexactFloat64(), err
+}
