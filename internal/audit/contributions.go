@@ -11,6 +11,12 @@ import (
 // (JCGM 100:2008, table G.1).
 const ninety = 1.6448536269514722
 
+// Ids of contributions that are no single figure.
+const (
+	Chance   = "chance"   // how cycling loads meet: no better knowledge takes it away
+	Together = "together" // the last one: what is left
+)
+
 // leastShare is the share of a variance below which a source cannot be told from
 // the noise of the draws.
 const leastShare = 0.001
@@ -29,7 +35,7 @@ func (y *yearPass) ranked(k int) []Contribution {
 	ps := y.result.drawn.Parameters()
 	rest := r.Residual
 	var cs []Contribution
-	chance := Contribution{ID: "chance", Label: "chance, by which cycling loads meet"}
+	chance := Contribution{ID: Chance, Label: "chance, by which cycling loads meet"}
 	for _, s := range r.Shares {
 		if s.Of < leastShare {
 			rest += s.Of
@@ -47,10 +53,10 @@ func (y *yearPass) ranked(k int) []Contribution {
 		chance.Narrower = 1 - math.Sqrt(1-min(chance.Share, 1))
 		cs = append(cs, chance)
 	}
-	if rest > 0 {
-		cs = append(cs, Contribution{ID: "together", Label: "what several sources do together, and the least of them", Share: rest})
-	}
 	slices.SortStableFunc(cs, func(a, b Contribution) int { return cmp.Compare(b.Share, a.Share) })
+	if rest > 0 && len(cs) > 0 {
+		cs = append(cs, Contribution{ID: Together, Label: "the least sources, and what several do together", Share: rest})
+	}
 	return cs
 }
 

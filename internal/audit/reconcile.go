@@ -23,6 +23,7 @@ type Reconciliation struct {
 	Gap         Value    // estimated less billed, over billed
 	Unexplained Value    // kWh billed that no load of the list explains; negative when the list explains more
 	Inside      bool     // the billed energy lies within the estimate's interval
+	Conditioned *Conditioned
 }
 
 // Billed is a bill of the supplier, rebuilt and compared.
@@ -99,20 +100,19 @@ func (r *Result) reconcile() (*Reconciliation, error) {
 		rec.Days += b.Period.Days()
 		rec.Energy += out.Energy
 		rec.Estimated.Value += out.Estimated.Value
-		// The months of one estimate are off in the same direction.
-		rec.Estimated.Low += out.Estimated.Low
-		rec.Estimated.High += out.Estimated.High
 	}
 	if len(billed) == 0 {
 		return rec, nil
 	}
 	sb := partOfMonthF.Apply(r.Sheet, "billed.energy", "energy of all bills", "Wh", billed)
 	se := partOfMonthF.Apply(r.Sheet, "billed.estimated", "estimate for the days of all bills", "Wh", estimated)
-	rec.Estimated.Unit, rec.Estimated.Step = "kWh", se.Step
+	rec.Estimated = Interval{Value: rec.Estimated.Value, Low: rec.Estimated.Value, High: rec.Estimated.Value, Unit: "kWh", Step: se.Step}
 	rec.Gap = ratioOf(gapF.Apply(r.Sheet, "billed.gap", "gap of the estimate against all bills", "", se, sb))
 	rec.Unexplained = derived(leftF.Apply(r.Sheet, "billed.unexplained", "billed energy that no load explains", "Wh", sb, se))
+	var err error
+	rec.Conditioned, err = r.condition(rec)
 	rec.Inside = rec.Energy >= rec.Estimated.Low && rec.Energy <= rec.Estimated.High
-	return rec, nil
+	return rec, err
 }
 
 func stepNum(s *working.Sheet, id string) working.Num[quantity.WattHours] {

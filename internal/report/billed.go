@@ -14,8 +14,13 @@ type BilledPart struct {
 	Heading string
 	Intro   []string
 	Rows    []BilledRow
+	After   []string
+	Both    []BothRow
 	Notes   []string
 }
+
+// BothRow is a figure of the year from the site alone and with its bills.
+type BothRow struct{ Figure, Unit, Alone, With string }
 
 // BilledRow is one bill.
 type BilledRow struct{ Period, Billed, Estimated, Gap, Demand, Expected, Stated, Rebuilt string }
@@ -31,6 +36,7 @@ func (v *visit) billed() *BilledPart {
 	for _, b := range r.Bills {
 		p.Rows = append(p.Rows, v.billedRow(b))
 	}
+	p.After, p.Both = v.conditioned(r.Conditioned)
 	for _, b := range r.Bills {
 		p.Notes = append(p.Notes, v.billedNotes(b)...)
 	}
