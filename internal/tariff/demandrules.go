@@ -114,7 +114,7 @@ func (b *pricing) demandMetered(i int, c *charge, h *sentences) val {
 	if d.Takes.Value == RootOfSquares {
 		v, words := b.limit(c, d.Above, c.unit, i)
 		if b.tracing && d.Above.Kind != LimitAmount && d.Above.Kind != LimitAgreed {
-			b.fail("%s counts windows beyond a limit that moves", c.label())
+			b.fail(c.Pos, "", "%s counts windows beyond a limit that moves", c.label())
 		}
 		limit = v.Shift(3)
 		h.add("limit: %s", words)

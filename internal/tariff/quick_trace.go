@@ -210,7 +210,7 @@ func (b *pricing) classPriceTraced(c *charge, classes []Block) val {
 	var prices []val
 	for i, k := range classes {
 		if k.Price.Per != classes[0].Price.Per {
-			b.fail("%s has classes with prices of different kinds", c.label())
+			b.fail(c.Pos, "", "%s has classes with prices of different kinds", c.label())
 		}
 		edges, prices = append(edges, k.UpTo.Value.Value), append(prices, b.priceOf(c, i+1, k.Price))
 	}

@@ -30,7 +30,7 @@ func (b *pricing) multipliedPart(c *charge, q val, unit string, part int, _ *sen
 		q = b.trail.apply(timesF, at("times"), c.label(), unit, n, q)
 	}
 	if c.Repeat != nil && b.tracing {
-		b.fail("%s is multiplied by the number of its event", c.label())
+		b.fail(c.Pos, "", "%s is multiplied by the number of its event", c.label())
 	}
 	if c.Repeat != nil {
 		n := b.eventNumber(c, q.IsPositive())
