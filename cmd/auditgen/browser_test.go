@@ -154,6 +154,73 @@ func TestPDF(t *testing.T) {
 	}
 }
 
+// TestSealedInBrowser opens a sealed report with a wrong and the right
+// passphrase: the page's own code undoes what the program's did, nothing breaks
+// its policy, and the report looks like the one that was not sealed.
+func TestSealedInBrowser(t *testing.T) {
+	tools := browser.Need(t)
+	example := filepath.Join("..", "..", "sites", "example")
+	dir := t.TempDir()
+	t.Setenv(envPassphrase, "violet harbour nine lantern")
+	for _, form := range []string{"single", "sealed"} {
+		var stdout, stderr bytes.Buffer
+		if code := run([]string{"report", example, "--" + form, "--out", filepath.Join(dir, form+".html")}, strings.NewReader(""), &stdout, &stderr); code != 0 {
+			t.Fatalf("--%s ended with code %d:\n%s%s", form, code, stdout.String(), stderr.String())
+		}
+	}
+	path := filepath.Join(dir, "sealed.html")
+	remarks, err := tools.Nu(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, remark := range remarks {
+		t.Error(remark)
+	}
+	address, err := browser.FileURL(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := checker{T: t, tools: tools, browser: browser.Start(t)}
+	p := c.open(address, browser.View{Scripts: true})
+	for _, step := range []struct{ typed, says string }{
+		{"violet harbour nine lanterns", "The passphrase does not open this report."},
+		{"violet harbour nine lantern", "Do these first"},
+	} {
+		if err := p.Enter("#passphrase", step.typed); err != nil {
+			t.Fatal(err)
+		}
+		if err := p.Await(step.says); err != nil {
+			t.Fatalf("after %q the page does not say %q: %v", step.typed, step.says, err)
+		}
+	}
+	if err := p.Traffic().Err(); err != nil {
+		t.Error(err)
+	}
+	plain, err := browser.FileURL(filepath.Join(dir, "single.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := c.open(plain, browser.View{Scripts: true}).Pictures()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := p.Pictures()
+	if err != nil || !bytes.Equal(bytes.Join(got, nil), bytes.Join(want, nil)) {
+		t.Errorf("the opened report looks different (%v)", err)
+	}
+	found, err := p.Overflow()
+	c.none("opened", found, err)
+	judgements, err := c.browser.Axe(address, browser.View{Width: 390, Scripts: true}, browser.View{Width: 390, Scripts: true, Dark: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, j := range judgements {
+		if err := j.Err(); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 type checker struct {
 	*testing.T
 	tools   browser.Tools

@@ -34,7 +34,9 @@ wrong, the old report stays as it was.
 
 With --single the latest visit is written as one self-contained HTML file, to be sent
 by mail; with --pdf it is printed to one PDF file, by a Chromium that must be installed.
---out then names the file.
+--out then names the file. With --sealed that one HTML file is encrypted: it opens in a
+browser for whoever knows the passphrase, which is asked for, or taken from a file or
+from AUDITGEN_PASSPHRASE. See docs/hosting.md for what this protects and what not.
 
 Where the files are kept in a git repository, the report tells the state of the data and
 lists the changes to the site's folder by date, short hash and first line.
@@ -46,27 +48,36 @@ Exit status: 0 written, 1 could not be written, 2 something in the files is wron
 			return writeReport(args[0], o, c.OutOrStdout(), c.ErrOrStderr())
 		},
 	}
-	c.Flags().StringVar(&o.out, "out", "", "folder to write (default out/<site>), or the file with --single and --pdf")
+	c.Flags().StringVar(&o.out, "out", "", "folder to write (default out/<site>), or the file with --single, --pdf and --sealed")
 	c.Flags().StringVar(&o.theme, "theme", "", "folder whose files replace those of the theme folio")
 	c.Flags().BoolVar(&o.single, "single", false, "write the latest visit as one file, by default out/<site>-<date>.html")
 	c.Flags().BoolVar(&o.pdf, "pdf", false, "print the latest visit to one PDF, by default out/<site>-<date>.pdf")
-	c.MarkFlagsMutuallyExclusive("single", "pdf")
+	c.Flags().BoolVar(&o.sealed, "sealed", false, "write the latest visit as one encrypted file, by default out/<site>-<date>-sealed.html")
+	c.Flags().StringVar(&o.passphraseFile, "passphrase-file", "", "file with the passphrase of --sealed")
+	c.MarkFlagsMutuallyExclusive("single", "pdf", "sealed")
 	return c
 }
 
 // reportOptions are the flags of the command.
 type reportOptions struct {
-	out, theme  string
-	single, pdf bool
+	out, theme          string
+	single, pdf, sealed bool
+	passphraseFile      string
 }
 
 func writeReport(dir string, o reportOptions, stdout, stderr io.Writer) error {
-	p := newProgress(stderr)
-	defer p.done()
 	f, err := folder(dir)
 	if err != nil {
 		return err
 	}
+	secret := ""
+	if o.sealed {
+		if secret, err = passphrase(o.passphraseFile, stderr); err != nil {
+			return err
+		}
+	}
+	p := newProgress(stderr)
+	defer p.done()
 	all, err := assessAll(f, p.say)
 	if err != nil {
 		return err
@@ -83,6 +94,8 @@ func writeReport(dir string, o reportOptions, stdout, stderr io.Writer) error {
 	switch {
 	case o.pdf:
 		written, err = writeOne(in, cmp.Or(o.out, dated+".pdf"), printed)
+	case o.sealed:
+		written, err = writeOne(in, cmp.Or(o.out, dated+"-sealed.html"), func(_ report.Input, page []byte) ([]byte, error) { return publish.Seal(page, secret) })
 	case o.single:
 		written, err = writeOne(in, cmp.Or(o.out, dated+".html"), func(_ report.Input, page []byte) ([]byte, error) { return page, nil })
 	default:

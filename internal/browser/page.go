@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // Page is an open tab. Its methods must not run at the same time.
@@ -243,6 +244,22 @@ func consoleLine(e *runtime.EventConsoleAPICalled) string {
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+// Enter types a text into a field, in the place of what it holds, and presses
+// the enter key.
+func (p *Page) Enter(selector, text string) error {
+	var emptied string
+	if err := p.evaluate(fmt.Sprintf("document.querySelector(%q).value = ''", selector), &emptied); err != nil {
+		return err
+	}
+	return p.run(chromedp.SendKeys(selector, text+kb.Enter, chromedp.ByQuery))
+}
+
+// Await waits until the page's text holds a text.
+func (p *Page) Await(text string) error {
+	var found bool
+	return p.run(chromedp.Poll(fmt.Sprintf("document.body.innerText.includes(%q)", text), &found, chromedp.WithPollingTimeout(stepTimeout)))
 }
 
 //go:embed overflow.js
