@@ -21,6 +21,7 @@ type Card struct {
 	Why, Action, Who, Caution, Clause, Sure string
 	Cost, CostRange                         string
 	Workings                                []Link
+	Mended                                  []Link // measures that mend it
 }
 
 // Link is a text with its address on the page.
@@ -85,6 +86,7 @@ func (v *visit) card(f finding.Finding) Card {
 	if f.Cost != nil && f.Cost.Value > 0 {
 		c.Cost, c.CostRange = best(v.cash, *f.Cost), span(v.cash, *f.Cost)
 	}
+	c.Mended = v.menders(f.Rule)
 	for _, e := range f.Evidence {
 		line := EvidenceLine{Text: capital(bare(e.Text))}
 		if to := v.readingLink(e.Reading); to != "" {

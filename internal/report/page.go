@@ -23,6 +23,7 @@ type visitPage struct {
 	When     WhenSection
 	Pay      PaySection
 	Found    FoundSection
+	Do       DoSection
 	Sure     SureSection
 	Limits   LimitsSection
 	Readings ReadingsSection
@@ -47,12 +48,13 @@ type Part struct {
 type Entry struct{ ID, Number, Topic string }
 
 // sections is the one list of the sections: anchor and topic, in order. The
-// first five are part A.
+// first six are part A.
 var sections = []struct{ id, topic string }{
 	{"energy", "Where the energy goes"},
 	{"when", "When it is used"},
 	{"pay", "What you pay"},
 	{"findings", "What was found"},
+	{"do", "What to do and what it is worth"},
 	{"sure", "How sure this is"},
 	{"limits", "Harmonics and voltage against limits"},
 	{"readings", "Readings"},
@@ -61,7 +63,7 @@ var sections = []struct{ id, topic string }{
 	{"basis", "Assumptions, tariff, limits of use"},
 }
 
-const inPartA = 5
+const inPartA = 6
 
 // section gives the head of a section of the list.
 func section(id, heading string) Section {
@@ -99,6 +101,7 @@ func (v *visit) page() *visitPage {
 		When:     v.when(),
 		Pay:      v.pay(),
 		Found:    v.found(),
+		Do:       v.do(),
 		Sure:     v.sure(),
 		Limits:   v.limits(),
 		Readings: v.readings(),

@@ -165,11 +165,16 @@ func (v *visit) fourthFigure() KeyFigure {
 	return k
 }
 
+// mostFirst is how many steps the first screen names.
+const mostFirst = 3
+
+// first is what to do first: what needs action now, then the plan in its order,
+// and where nothing is proposed the findings.
 func (v *visit) first() First {
 	var s First
 	for i := range v.Findings {
 		f := &v.Findings[i]
-		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == 3 {
+		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == mostFirst || v.Plan != nil && f.Severity != finding.ActNow {
 			continue
 		}
 		step := FirstStep{Action: capital(bare(f.Action)), Link: "#" + findingAnchor(f.ID), Who: bare(f.Who), GainNote: string(f.Severity)}
@@ -178,6 +183,7 @@ func (v *visit) first() First {
 		}
 		s.Steps = append(s.Steps, step)
 	}
+	s.Steps = append(s.Steps, v.planSteps(mostFirst-len(s.Steps))...)
 	if len(s.Steps) == 0 {
 		s.None = noSteps(len(v.Findings), len(v.Unassessed))
 	}

@@ -92,6 +92,7 @@ func (v *visit) headlineSteps() []string {
 			ids = append(ids, e.Step)
 		}
 	}
+	ids = append(ids, v.planWorks()...)
 	for _, d := range v.Doubts {
 		ids = append(ids, d.Steps...)
 	}
