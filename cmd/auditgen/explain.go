@@ -19,8 +19,8 @@ func explainCommand() *cobra.Command {
 		Short: "Print how a figure was worked out, down to the readings",
 		Long: `Print how a figure was worked out: its formula, the figures it rests on and where each of
 those comes from, down to readings, assumptions and prices. FIGURE is energy, cost, demand,
-base-load, load-factor, a month (2031-07), a load's or a reading's id, or a step's name as
-printed in the report.
+base-load, load-factor, a month (2031-07), the id of a load, a reading or a measure, measures
+for all of them together, or a step's name as printed in the report.
 
 Exit status: 0 printed, 2 there is no such figure or something in the files is wrong.`,
 		Example: "  auditgen explain sites/example energy\n  auditgen explain sites/example chiller\n  auditgen explain sites/example readings.R1.total.power",
@@ -54,6 +54,14 @@ func figure(a *assess.Assessment, word string) (string, error) {
 	}
 	for _, r := range a.Readings {
 		names[r.ID] = r.Total.Power.Step
+	}
+	if a.Plan != nil {
+		names["measures"] = a.Plan.Together.Cost.Step
+		for _, m := range a.Plan.Measures {
+			if _, taken := names[m.ID.Value]; !taken {
+				names[m.ID.Value] = m.Alone.Cost.Step
+			}
+		}
 	}
 	id, ok := names[word]
 	if !ok {

@@ -32,6 +32,7 @@ points:
 calendars:
   day: {hours: {Mon-Sun: 08:00-18:00}, holidays: open, doubt: 100 %% ± 0 %%}
   dusk: {hours: {Mon-Sun: 18:00-22:00}, holidays: open, doubt: 100 %% ± 0 %%}
+  night: {hours: {Mon-Sun: 22:00-06:00}, holidays: open, doubt: 100 %% ± 0 %%}
 emission-factor: {factor: 0.25 kg/kWh, source: made for a test}
 tariff: flat
 doubt: {typical: 100 %% ± 0 %%, duty: 100 %% ± 0 %%, hours: 100 %% ± 0 %%}
@@ -268,7 +269,7 @@ func TestLightingWithInteraction(t *testing.T) {
 func TestShiftPricesTheHours(t *testing.T) {
 	h := hall{loads: "  - {id: charger, name: Charger, at: DB1-1, use: transport, power: 40 kW, runs: {calendar: dusk, duty: 51.3698630137 %}}",
 		tariff:   "periods: {dear: {days: Mon-Sun, hours: 08:00-22:00}, cheap: otherwise}\ncharges: [{id: dear, energy: {period: dear, price: 0.18 /kWh}}, {id: cheap, energy: {period: cheap, price: 0.08 /kWh}}]",
-		measures: "calendars: {night: {hours: {Mon-Sun: 22:00-06:00}, holidays: open, doubt: 100 % ± 0 %}}\n" + of("{shift: {load: charger, calendar: night}}")}
+		measures: "calendars: {late: {hours: {Mon-Sun: 22:00-06:00}, holidays: open, doubt: 100 % ± 0 %}}\n" + of("{shift: {load: charger, calendar: late}}")}
 	p, _ := h.plan(t)
 	m := p.Measures[0]
 	near(t, "energy", m.Alone.Energy.Value, 0, 1e-6)

@@ -129,7 +129,7 @@ func (v *visit) carbon(i audit.Interval) string {
 func (v *visit) cashFigure() *Figure {
 	p := v.Plan
 	l := charts.Lines{Unit: v.Currency, Format: v.axis}
-	plain, discounted := charts.Series{Name: "at prices of today"}, charts.Series{Name: "discounted at " + v.percent(float64(p.Terms.Rate), 1)}
+	plain, discounted := charts.Series{Name: "at prices of today"}, charts.Series{Name: "discounted at " + v.rate(float64(p.Terms.Rate))}
 	if p.Terms.Current {
 		plain.Name = "in the money of each year"
 	}
@@ -159,7 +159,7 @@ func (v *visit) doCard(m *measure.Measure) DoCard {
 	}
 	var changes []EvidenceLine
 	for _, ch := range m.Changes {
-		changes = append(changes, EvidenceLine{Text: sentence(measure.Words(v.Record, ch))})
+		changes = append(changes, EvidenceLine{Text: sentence(rangeWords(measure.Words(v.Record, ch)))})
 	}
 	add("What changes", changes...)
 	add("Why", EvidenceLine{Text: sentence(capital(m.Because.Value))})
@@ -167,13 +167,15 @@ func (v *visit) doCard(m *measure.Measure) DoCard {
 	add("In this order", EvidenceLine{Text: v.inOrder(m)})
 	add("Costs", v.costLines(m)...)
 	add("Worth", v.worthLine(m))
+	var shown []EvidenceLine
 	for _, n := range m.Notes {
 		if n.Warning {
 			c.Warnings = append(c.Warnings, typed(n.Text))
 			continue
 		}
-		add("Worked out", v.lined(typed(n.Text), n.Step))
+		shown = append(shown, v.lined(typed(n.Text), n.Step))
 	}
+	add("Worked out", shown...)
 	add("Mends", v.mended(m)...)
 	add("Who", EvidenceLine{Text: who(m)})
 	add("Risk", EvidenceLine{Text: riskWords(m.Risk.Value)})

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"auditgen/internal/audit"
@@ -59,10 +60,10 @@ func (v *visit) doNotes() []string {
 	t := v.Plan.Terms
 	kind := "constant money: prices of today, inflation left out, the discount rate real"
 	if t.Current {
-		kind = "current money: with " + v.percent(float64(t.Inflation), 1) + " of inflation, the discount rate nominal"
+		kind = "current money: with " + v.rate(float64(t.Inflation)) + " of inflation, the discount rate nominal"
 	}
 	notes := []string{fmt.Sprintf("Worth over the years after NIST Handbook 135: costs in year 0, savings at the end of each year; a discount rate of %s in %s. Electricity is taken to rise by %s a year beyond other prices. A measure counts as long as it lives, at most %s.",
-		v.percent(float64(t.Rate), 1), kind, v.percent(float64(t.Escalation), 1), count(t.Study, "year", "years"))}
+		v.rate(float64(t.Rate)), kind, v.rate(float64(t.Escalation)), count(t.Study, "year", "years"))}
 	if e := v.Record.Site.Emission; e != nil {
 		notes = append(notes, fmt.Sprintf("Emission by %s: %s.", typed(e.Factor.Text), bare(e.Source.Value)))
 	}
@@ -102,6 +103,16 @@ func (v *visit) paybackWords(i audit.Interval) string {
 	return v.plain(i.Value, 0) + nbsp + "years"
 }
 
+// rate writes a yearly rate with the digits that it has.
+func (v *visit) rate(r float64) string { return v.sig(r*100, 3) + nbsp + "%" }
+
+var rangeForm = regexp.MustCompile(`([\d.]*\d)\.\.([\d.]*\d)\.\.([\d.]*\d) ([^\s,;()]+)`)
+
+// rangeWords sets a range as it is typed, low..likely..high, in words.
+func rangeWords(text string) string {
+	return rangeForm.ReplaceAllString(text, "${2} ${4} (${1} to ${3} ${4})")
+}
+
 func forCost(cost string) string {
 	if cost == "nothing" {
 		return ", at no cost"
@@ -119,14 +130,20 @@ func (v *visit) savedLine(m *measure.Measure) EvidenceLine {
 	if s.Cost.Half() > 0 {
 		parts[0] += " (" + span(v.cash, s.Cost) + ")"
 	}
-	if math.Abs(s.Energy.Value) >= 0.5 {
-		parts = append(parts, withUnit(best(v.plain, s.Energy), "kWh"))
+	more := func(i audit.Interval, least float64, w write, unit, tail string) {
+		switch {
+		case math.Abs(i.Value) < least:
+		case i.Value > 0:
+			parts = append(parts, withUnit(best(w, i), unit)+tail)
+		default:
+			i.Value, i.Low, i.High = -i.Value, -i.High, -i.Low
+			parts = append(parts, "but takes "+withUnit(best(w, i), unit)+tail+" more")
+		}
 	}
-	if math.Abs(s.Peak.Value) >= 0.05 {
-		parts = append(parts, withUnit(v.kilowatts(s.Peak.Value), "kW")+" of the highest demand")
-	}
-	if s.Emission.Step != "" && math.Abs(s.Emission.Value) >= 0.5 {
-		parts = append(parts, withUnit(best(v.plain, s.Emission), "kg CO2e"))
+	more(s.Energy, 0.5, v.plain, "kWh", "")
+	more(s.Peak, 0.05, func(kw float64, _ int) string { return v.kilowatts(kw) }, "kW", " of the highest demand")
+	if s.Emission.Step != "" && s.Energy.Value > 0 {
+		more(s.Emission, 0.5, v.plain, "kg CO2e", "")
 	}
 	text := sentence(strings.Join(parts, ", "))
 	if len(m.After) > 0 {
@@ -137,10 +154,11 @@ func (v *visit) savedLine(m *measure.Measure) EvidenceLine {
 
 // inOrder is what a measure adds with those before it done, where that differs.
 func (v *visit) inOrder(m *measure.Measure) string {
-	if m.Step.Exact.Sub(m.Alone.Exact).Abs().InexactFloat64() < 0.01*math.Abs(m.Alone.Exact.InexactFloat64()) {
+	adds := best(v.cash, m.Step.Cost)
+	if adds == best(v.cash, m.Alone.Cost) || m.Step.Exact.Equal(m.Alone.Exact) {
 		return ""
 	}
-	return sentence("With those above it in the client’s order done it adds " + best(v.cash, m.Step.Cost))
+	return sentence("With those above it in the client’s order done it adds " + adds)
 }
 
 func (v *visit) costLines(m *measure.Measure) []EvidenceLine {
@@ -154,14 +172,14 @@ func (v *visit) costLines(m *measure.Measure) []EvidenceLine {
 	}
 	lines := []EvidenceLine{v.lined(sentence(text), m.CostStep)}
 	for _, l := range m.CostLines {
-		line := fmt.Sprintf("%s %s of %s at %s", l.Quantity.String(), l.Price.Unit.Value, lower(l.Price.Name.Value), l.Price.Each.Text)
+		line := fmt.Sprintf("%s %s of %s at %s", l.Quantity.String(), l.Price.Unit.Value, lower(l.Price.Name.Value), rangeWords(l.Price.Each.Text))
 		if l.Price.Fixed.IsSet() {
-			line += ", and " + l.Price.Fixed.Text + " once"
+			line += ", and " + rangeWords(l.Price.Fixed.Text) + " once"
 		}
 		lines = append(lines, EvidenceLine{Text: sentence(line + " (" + l.Price.Source.Value + ")")})
 	}
 	if m.Upkeep.IsSet() {
-		lines = append(lines, EvidenceLine{Text: sentence("Upkeep of " + m.Upkeep.Text + " a year")})
+		lines = append(lines, EvidenceLine{Text: sentence("Upkeep of " + rangeWords(m.Upkeep.Text) + " a year")})
 	}
 	return lines
 }

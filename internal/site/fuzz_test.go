@@ -15,7 +15,7 @@ import (
 // every fault has its place and plain words.
 func FuzzRead(f *testing.F) {
 	m := good(f)
-	names := []string{"provider.toml", "sites/mill/site.yaml", "sites/mill/visits/2031-03-12.yaml", "tariffs/plain.yaml", "sites/mill/visits/2032-01-01.yaml"}
+	names := []string{"provider.toml", "sites/mill/site.yaml", "sites/mill/visits/2031-03-12.yaml", "tariffs/plain.yaml", "sites/mill/visits/2032-01-01.yaml", "sites/mill/measures.yaml"}
 	for i, n := range names {
 		if m[n] != nil {
 			f.Add(uint8(i), m[n].Data)
@@ -23,6 +23,7 @@ func FuzzRead(f *testing.F) {
 		f.Add(uint8(i), []byte("a: [1, {b: c}]\n"))
 	}
 	f.Add(uint8(4), []byte("visit: 2032-01-01\nby: x\nwith: clamp-1\nremoved: [R1, sifter]\nreadings:\n  - {id: R3, at: DB1, wiring: 3P3W, lines: {AB: {power: 1 kW}, CB: {power: 2 kW}}}\n"))
+	f.Add(uint8(5), []byte(goodMeasures))
 	clean := good(f)
 	f.Fuzz(func(t *testing.T, which uint8, data []byte) {
 		m := maps.Clone(clean)
@@ -51,6 +52,10 @@ func holdTold(t *testing.T, m fstest.MapFS, visits ...civil.Date) {
 // and more: nothing panics, and every fault has its place and plain words.
 func TestMutations(t *testing.T) {
 	clean := good(t)
+	clean["sites/mill/measures.yaml"] = file(goodMeasures)
+	if _, faults := readMill(clean, civil.Date{}); faults != "" {
+		t.Fatal(faults)
+	}
 	values := []string{"x", "-1", "0", "[a]", "{a: b}", `""`, "~", "*a", "&a b", "!t b", "'", "[", "{", "1e9", "0x10", "99999999999999999999999 kW", "-5 %", "500..1..2 %", "2031-02-30", "25:00", "../..", "..", "\u2028", "L1", "yes", "1 V"}
 	done := 0
 	for name, f := range clean {
@@ -102,3 +107,44 @@ func TestMutations(t *testing.T) {
 		t.Errorf("only %d mutations", done)
 	}
 }
+
+// goodMeasures has each kind of change once.
+const goodMeasures = `economics: {rate: 5 %, money: current, inflation: 2 %, escalation: 1 %, study: 15 years}
+calendars:
+  late: {hours: {Mon-Fri: 22:00-06:00}}
+measures:
+  - id: a
+    name: A
+    cost: 100..120..150 EUR
+    basis: a quote
+    upkeep: 5 EUR
+    life: 5 years
+    decline: 1 %
+    risk: low
+    changes:
+      - replace: {load: sifter, power: 5 kW, pf: 0.9 lag, duty: 60 %, standby: 10 W, count: 2, calendar: late}
+      - add: {id: new, name: New, at: DB1-9, use: milling, power: 2 kW, runs: {calendar: shift}}
+      - efficiency: {load: sifter, from: 88 %, to: 92 %}
+      - speed: {load: sifter, speed: 75..80..85 %, exponent: "2.5", drive: 96 %}
+      - set-point: {load: sifter, by: 2 K, each: 2..3..4 %}
+      - leaks: {load: roller, from: 25 %, to: 10 %, loaded: grinding, unloaded: idling}
+      - lighting: {load: sifter, from: 80 W, to: 30 W, heat: {load: roller, share: 60 %, hours: 25 %, cop: "3.0"}}
+      - standby: {load: sifter, to: 5 W}
+      - duty: {load: roller, state: idling, to: 10 %}
+      - hours: {load: sifter, calendar: always}
+      - shift: {load: sifter, calendar: late}
+      - remove: elevator
+  - id: b
+    name: B
+    ready: capacitor-bank
+    cost: 0 EUR
+    after: [a]
+    mends: [low-power-factor]
+    changes:
+      - capacitors: {target: "0.95", size: 20 kvar, reactor: 7 %, loss: 0.4 %}
+      - harmonics: {load: sifter, to: 35 %, loss: 20 W}
+      - phases: DB1
+      - transformer: {load: sifter, rating: 250 kVA, no-load: 300 W, load-loss: 2.3 kW}
+      - agreed-demand: 100 kVA
+      - photovoltaics: {yield: {Jan: 1 kWh, Feb: 2 kWh, Mar: 3 kWh, Apr: 4 kWh, May: 5 kWh, Jun: 6 kWh, Jul: 6 kWh, Aug: 5 kWh, Sep: 4 kWh, Oct: 3 kWh, Nov: 2 kWh, Dec: 1 kWh}, doubt: 90..100..105 %, present: 40 %, position: 53.35 N 6.26 W}
+`

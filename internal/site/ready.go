@@ -3,6 +3,7 @@ package site
 import (
 	_ "embed"
 	"slices"
+	"sync"
 
 	"auditgen/internal/diag"
 	"auditgen/internal/quantity"
@@ -31,7 +32,11 @@ type Ready struct {
 var readyText []byte
 
 // ReadyMeasures lists the ready measures in the order of their file.
-func ReadyMeasures() []Ready {
+func ReadyMeasures() []Ready { return readyOnce() }
+
+var readyOnce = sync.OnceValue(readReady)
+
+func readReady() []Ready {
 	var faults diag.List
 	var f struct {
 		source.Where

@@ -178,6 +178,8 @@ func TestSchemas(t *testing.T) {
 			return compiled["site.json"]
 		case strings.Contains(name, "/visits/") && strings.HasSuffix(name, ".yaml"):
 			return compiled["visit.json"]
+		case strings.HasSuffix(name, "/measures.yaml"):
+			return compiled["measures.json"]
 		case strings.HasPrefix(name, "tariffs/"):
 			return compiled["tariff.json"]
 		}
@@ -197,7 +199,7 @@ func TestSchemas(t *testing.T) {
 	}
 	right := 0
 	for _, root := range []string{filepath.Join(badFolder, "good"), "../.."} {
-		for _, pattern := range []string{"provider.toml", "tariffs/*.yaml", "sites/*/site.yaml", "sites/*/visits/*.yaml"} {
+		for _, pattern := range []string{"provider.toml", "tariffs/*.yaml", "sites/*/site.yaml", "sites/*/measures.yaml", "sites/*/visits/*.yaml"} {
 			names, err := filepath.Glob(filepath.Join(root, pattern))
 			if err != nil {
 				t.Fatal(err)
@@ -218,7 +220,7 @@ func TestSchemas(t *testing.T) {
 	if right < 8 {
 		t.Errorf("only %d files were right", right)
 	}
-	for _, name := range []string{"unit-missing", "unit-wrong", "unknown-key", "wiring-unknown", "keys-missing", "list-without-dashes", "space-in-number", "state-without-duty"} {
+	for _, name := range []string{"unit-missing", "unit-wrong", "unknown-key", "wiring-unknown", "keys-missing", "list-without-dashes", "space-in-number", "measures-terms-wrong", "state-without-duty"} {
 		m := good(t)
 		text := "file: sites/mill/visits/2031-03-12.yaml\n-      idling: {power: 3.1 kW, duty: 30 %}\n+      idling: {power: 3.1 kW}\n"
 		if data, err := os.ReadFile(filepath.Join(badFolder, name, "change.txt")); err == nil {
