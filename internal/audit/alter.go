@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -110,7 +111,7 @@ func (r *Result) drawVariant(m *model, before, after *Year, v *Variant) error {
 	for _, l := range v.Lines {
 		keys = append(keys, l.ID)
 	}
-	a, err := r.model.prepared(nil, 0, keys)
+	a, err := r.drawnWith(keys)
 	if err != nil {
 		return err
 	}
@@ -125,6 +126,27 @@ func (r *Result) drawVariant(m *model, before, after *Year, v *Variant) error {
 	}
 	v.doubted(p, res.Outputs)
 	return nil
+}
+
+// drawnWith is the year as it is, without a log, made ready for draws with some
+// charges; it is kept, since making it ready takes longer than drawing.
+func (r *Result) drawnWith(keys []string) (*drawn, error) {
+	if r.priced.log == nil && slices.Equal(keys, r.drawn.layout.lineKeys) {
+		return r.drawn, nil
+	}
+	name := strings.Join(keys, " ")
+	if d, ok := r.ready[name]; ok {
+		return d, nil
+	}
+	d, err := r.model.prepared(nil, 0, keys)
+	if err != nil {
+		return nil, err
+	}
+	if r.ready == nil {
+		r.ready = map[string]*drawn{}
+	}
+	r.ready[name] = d
+	return d, nil
 }
 
 // peakMonth is the month of the highest expected demand.

@@ -40,7 +40,7 @@ func (r *Result) loadsAlone() (*drawn, error) {
 	if r.priced.log == nil {
 		return r.drawn, nil
 	}
-	return r.model.prepared(nil, 0, nil)
+	return r.drawnWith(nil)
 }
 
 // Parameters are those of the base.

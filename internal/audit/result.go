@@ -47,10 +47,11 @@ type Result struct {
 	Logs              []Log           // what the logs of points show
 	Tariffs           []PricedTariff  // the one in force among the alternatives, cheapest first; none without alternatives
 
-	model  *model // the loads alone
-	priced *model // the same with the months that are logged
-	drawn  *drawn // the priced model made ready for draws
-	base   *Year  // what variants are held against
+	model  *model            // the loads alone
+	priced *model            // the same with the months that are logged
+	drawn  *drawn            // the priced model made ready for draws
+	base   *Year             // what variants are held against
+	ready  map[string]*drawn // the model alone made ready for draws, by its charges
 	folded *folded
 }
 
