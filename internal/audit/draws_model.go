@@ -30,6 +30,7 @@ type drawn struct {
 	sources []origin // of the answers
 	pricing pricing
 	exactly bool // the bill is priced by the exact engine
+	parted  bool // something may be delivered: energies come from the live model
 	live    *evaluation
 	totals  []float64
 	lines   []float64
@@ -68,7 +69,7 @@ func (m *model) prepared(useOf []int, uses int, keys []string) (*drawn, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &drawn{model: m, useOf: useOf, live: e, base: m.machines(nil, false), moved: m.machines(nil, false), hours: make([]float64, len(m.loads))}
+	d := &drawn{model: m, useOf: useOf, live: e, parted: m.delivers(), base: m.machines(nil, false), moved: m.machines(nil, false), hours: make([]float64, len(m.loads))}
 	d.layout = m.layout(keys, uses)
 	d.parts = []profile.Part{{Slots: profile.AllSlots}}
 	for month := range 12 {
@@ -130,7 +131,7 @@ func (d *drawn) prices(e *evaluation) (asks []tariff.Ask, told []float64, lines 
 func (d *drawn) canAnswer(q *tariff.Quick) bool {
 	return !slices.ContainsFunc(q.Asks, func(a tariff.Ask) bool {
 		known := a.What == "energy" || a.What == "reactive energy" || a.What == "demand" && a.Every == 0 ||
-			d.delivers() && slices.Contains([]string{"exported energy", "lagging reactive energy", "leading reactive energy"}, a.What)
+			d.parted && slices.Contains([]string{"exported energy", "lagging reactive energy", "leading reactive energy"}, a.What)
 		return d.live.logs[a.Period] == nil && !(known && a.Part == tariff.Period{})
 	})
 }
@@ -142,7 +143,7 @@ func (d *drawn) sourceOf(a *tariff.Ask) origin {
 	if a.What == "demand" {
 		return d.demandAt(a.Window, profile.Ask{Part: part, Unit: demandUnit(a.Unit)})
 	}
-	if d.delivers() {
+	if d.parted {
 		return origin{window: -1, ask: a}
 	}
 	at := slices.Index(d.parts, part)
@@ -266,7 +267,7 @@ func (d *drawn) move(z []float64) error {
 	if err := first.Energies(d.moved, d.hours, d.active, d.varh); err != nil {
 		return err
 	}
-	if d.delivers() {
+	if d.parted {
 		if err := d.live.energy.Set(d.machines(z, true)); err != nil {
 			return err
 		}
@@ -305,7 +306,7 @@ func (d *drawn) fill(out []float64) error {
 	out[l.base] = first.BaseLoad(d.moved) / 1e3
 	for i := range 12 {
 		month := d.active[1+i]
-		if d.delivers() {
+		if d.parted {
 			month = float64((&monthUse{evaluation: d.live, month: time.Month(i + 1)}).taken(profile.AllSlots))
 		}
 		out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i] = month/1e3, d.windows[0].out[2*i]/1e3, d.windows[0].out[2*i+1]/1e3
