@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -42,7 +43,26 @@ func billedTable(w io.Writer, a *assess.Assessment, f place) error {
 	if r.Gap.Known() {
 		fmt.Fprintf(w, "\n%s billed over %d days, %s estimated (%s to %s): %s\n", grouped(r.Energy, 0)+" kWh", r.Days, grouped(r.Estimated.Value, 0), grouped(r.Estimated.Low, 0), grouped(r.Estimated.High, 0), verdict(r))
 	}
+	fitTable(w, a)
 	return nil
+}
+
+// fitTable prints what was moved to meet the bills.
+func fitTable(w io.Writer, a *assess.Assessment) {
+	if a.Fit == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nfitted to %s by the least change\n", count(a.Fit.Bills, "bill", "bills"))
+	for _, t := range a.Fit.Met {
+		fmt.Fprintf(w, "  %s: %s kWh billed, %s before, %s fitted, %s still off\n", cmp.Or(t.Name, "all hours"), grouped(t.Billed, 0), grouped(t.Before, 0), grouped(t.After, 0), grouped(t.Left(), 0))
+	}
+	for _, m := range a.Fit.Moved {
+		held := ""
+		if m.Held {
+			held = ", held at its limit"
+		}
+		fmt.Fprintf(w, "  %s: typed %s, × %.3f%s\n", m.Label, m.Typed, m.Times, held)
+	}
 }
 
 func verdict(r *audit.Reconciliation) string {

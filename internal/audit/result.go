@@ -44,6 +44,7 @@ type Result struct {
 	CostContributions []Contribution
 	Assumptions       []Assumption
 	Reconciled        *Reconciliation // nil without bills
+	Fit               *Fit            // how assumptions were fitted to the bills; nil where they were not
 	Logs              []Log           // what the logs of points show
 	Tariffs           []PricedTariff  // the one in force among the alternatives, cheapest first; none without alternatives
 

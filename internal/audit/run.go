@@ -32,6 +32,12 @@ func Run(rec *site.Record) (*Result, error) {
 		}
 	}
 	r.Family = family
+	if rec.Site.FitToBills.Value {
+		if rec, r.Fit, err = r.fit(); err != nil {
+			return nil, err
+		}
+		r.Record = rec
+	}
 
 	r.Readings = readings(rec, r.Sheet)
 	r.Doubts = doubts(rec, r.Readings)

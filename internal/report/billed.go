@@ -71,6 +71,9 @@ func (v *visit) billedIntro(r *audit.Reconciliation) []string {
 	}
 	out := []string{fmt.Sprintf("Over %s, %s kWh were billed and %s kWh are estimated for the same days; the bills lie %s.",
 		count(r.Days, "day", "days"), v.number(r.Energy, 0), best(v.plain, r.Estimated), inside)}
+	if v.Fit != nil {
+		return append(out, "That is after the fit below; what it left unexplained stands there.")
+	}
 	if r.Unexplained.V > 0 {
 		out = append(out, fmt.Sprintf("No load of the list explains %s of what was billed. The gap is shown, not spread over the loads.", v.percent(r.Unexplained.V/1e3/r.Energy, 0)))
 	}

@@ -160,10 +160,12 @@ func lengthText(d time.Duration) string {
 	return withUnit(fmt.Sprint(int(d/time.Minute)), "min")
 }
 
-// loggedShare tells, beside a figure of the year, how much of it was logged.
-func (v *visit) loggedShare() string {
+// basisWords tells, beside a figure of the year, how much of it was logged and
+// whether it was fitted to bills.
+func (v *visit) basisWords() string {
+	logged := ""
 	if n := v.LoggedMonths(); n > 0 {
-		return fmt.Sprintf("%d of 12 months logged", n)
+		logged = fmt.Sprintf("%d of 12 months logged", n)
 	}
-	return ""
+	return joinSentences(logged, v.fittedWords())
 }

@@ -27,6 +27,7 @@ type PaySection struct {
 	Compared *ComparedPart
 	Logged   *LoggedPart
 	Billed   *BilledPart
+	Fitted   *FittedPart
 }
 
 // BillRow is a charge over the year.
@@ -63,6 +64,7 @@ func (v *visit) pay() PaySection {
 	s.Compared = v.compared()
 	s.Logged = v.logged()
 	s.Billed = v.billed()
+	s.Fitted = v.fitted()
 	return s
 }
 

@@ -58,11 +58,18 @@ func (v *visit) standFirst() string {
 	case len(v.Uses) > 0 && v.dearest() != nil:
 		where = energyHeading(v.Uses) + "."
 	case known(v.Peak):
-		where = fmt.Sprintf("The highest demand, about %s, is expected in %s.", withUnit(best(v.plain, v.Peak), "kW"), monthName(v.PeakMonth))
+		is := "is expected"
+		if v.Months[v.PeakMonth].Logged() {
+			is = "was logged"
+		}
+		where = fmt.Sprintf("The highest demand, about %s, %s in %s.", withUnit(best(v.plain, v.Peak), "kW"), is, monthName(v.PeakMonth))
 	case len(v.Loads) == 0:
 		where = "No load with its hours is listed, so the readings stand for their moment only."
 	default:
 		where = "The figures below say what is known."
+	}
+	if words := v.fittedWords(); words != "" {
+		where += " Assumed running times were " + words + "."
 	}
 	return where + " " + actionSentence(v.Findings, len(v.Unassessed), v.findingHeadline)
 }

@@ -1,9 +1,6 @@
 package report
 
 import (
-	"slices"
-	"strings"
-
 	"auditgen/internal/audit"
 	"auditgen/internal/finding"
 	"auditgen/internal/quantity"
@@ -82,7 +79,7 @@ func (v *visit) costFigure() KeyFigure {
 		f.Why = "it needs loads with hours, and a tariff"
 		return f
 	}
-	f.Why = v.loggedShare()
+	f.Why = v.basisWords()
 	return f
 }
 
@@ -92,13 +89,8 @@ func (v *visit) energyFigure() KeyFigure {
 		f.Why = "it needs loads with power and hours"
 		return f
 	}
-	f.Why = partsOf(v.intensity(), v.loggedShare())
+	f.Why = joinSentences(v.intensity(), v.basisWords())
 	return f
-}
-
-// partsOf puts what there is of parts of a sentence together.
-func partsOf(parts ...string) string {
-	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "; ")
 }
 
 // intensity relates the year's energy to what the site makes, or to its floor.

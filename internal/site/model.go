@@ -32,6 +32,7 @@ type Site struct {
 	Tariff       source.At[string]                                    `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
 	Alternatives source.OneOrMany[string]                             `key:"alternatives" doc:"Tariffs to price on the same year beside the one in force: names of files in tariffs/ without .yaml" example:"[medium-supply-flat, small-supply-2031]"`
 	Intervals    source.Map[IntervalFile]                             `key:"intervals" doc:"What a meter or logger has logged, by the point that it is of; that of the incomer is the meter that is billed" example:"{incomer: intervals/main-meter.csv, DB2: {file: intervals/db2.csv, columns: {start: Time, import: \"P [kW]\"}}}"`
+	FitToBills   source.At[bool]                                      `key:"fit-to-bills" doc:"yes: duties, counts and calendars' hours that were assumed are moved, as little as possible and within their typed limits, until the estimate meets the billed energy" default:"no" example:"yes"`
 	Doubt        DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
 }
 
