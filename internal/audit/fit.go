@@ -188,7 +188,7 @@ func (f *fitter) apart(names []string) bool {
 
 // estimates gives the estimate for each target, in kWh, for the days of the bills.
 func (f *fitter) estimates() ([]float64, error) {
-	if err := f.e.energy.Set(f.y.model.machines(f.z, true, nil)); err != nil {
+	if err := f.e.energy.Set(f.y.model.machines(f.z, true)); err != nil {
 		return nil, err
 	}
 	out := make([]float64, len(f.targets))

@@ -156,7 +156,11 @@ func decodeStruct(v *Value, t reflect.Value, faults *diag.List) {
 	before := faults.Len()
 	defer func() { setWhere(t, Where{v.Pos, faults.Len() > before || !v.sound()}) }()
 	if v.Form != Mapping {
-		misplaced(v, "a group of named entries", "lines of the form name: value", faults)
+		expected := "lines of the form name: value"
+		if strings.HasPrefix(v.example, "{") {
+			expected += ", such as " + v.example
+		}
+		misplaced(v, "a group of named entries", expected, faults)
 		return
 	}
 	fs := fields(t.Type())

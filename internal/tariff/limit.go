@@ -67,6 +67,8 @@ var (
 
 const limitForms = "an amount or a share: 50 kVA, 75 % of agreed, 90 % of kVA, 30 % of kW in PERIOD, 70 % of highest of 11 months, 100 % of LINE"
 
+var plainShare = regexp.MustCompile(`^[0-9.]+ ?%$`)
+
 // ReadSource reads a limit.
 func (l *Limit) ReadSource(v *source.Value, faults *diag.List) {
 	l.Pos = v.Pos
@@ -92,6 +94,9 @@ func parseLimit(text string) (Limit, *diag.Problem) {
 			return l, &diag.Problem{What: fmt.Sprintf("%q is not a share", m[1]), Expected: limitForms}
 		}
 		l.Share, of = share, strings.TrimSpace(m[2])
+	}
+	if plainShare.MatchString(text) {
+		return l, &diag.Problem{What: fmt.Sprintf("%q does not say of what", text), Expected: "what it is a share of: " + text + " of kWh for reactive energy, of kVA, of agreed, of highest of 11 months, of LINE"}
 	}
 	switch {
 	case of == "agreed":

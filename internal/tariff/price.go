@@ -74,10 +74,17 @@ func parsePrice(text string) (Price, *diag.Problem) {
 	s := strings.TrimSpace(text)
 	m := priceForm.FindStringSubmatch(s)
 	if m == nil {
+		near := withSlashes(s)
+		if near != "" {
+			return Price{}, &diag.Problem{What: fmt.Sprintf("price %q has no slash before its unit", s), Expected: priceExample, Nearest: near}
+		}
 		return Price{}, &diag.Problem{What: fmt.Sprintf("price %q does not say per what", s), Expected: priceExample}
 	}
 	number, word, per := m[1], m[2], m[3]
 	amount, err := money.ParseDecimal(number)
+	if err != nil && strings.Count(number, ",") == 1 {
+		return Price{}, &diag.Problem{What: fmt.Sprintf("%q has a comma", number), Expected: "a point before the decimals, and thousands not set apart", Nearest: strings.Replace(s, ",", ".", 1)}
+	}
 	if err != nil {
 		return Price{}, &diag.Problem{What: fmt.Sprintf("%q is not a number", number), Expected: priceExample}
 	}
@@ -93,9 +100,24 @@ func parsePrice(text string) (Price, *diag.Problem) {
 	}
 	unit, problem := parsePriceUnit(per)
 	if problem != nil {
+		if problem.Nearest == "" {
+			problem.Nearest = withSlashes(s)
+		}
 		return Price{}, problem
 	}
 	return Price{Amount: amount, Per: unit, Currency: word, Text: s}, nil
+}
+
+// withSlashes writes a price that says "per" as the program reads it; "" where that
+// makes no price either.
+func withSlashes(s string) string {
+	number, per, ok := strings.Cut(strings.ReplaceAll(s, " per ", "/"), "/")
+	if fixed := strings.TrimSpace(number) + " /" + strings.TrimSpace(per); ok && fixed != s {
+		if _, problem := parsePrice(fixed); problem == nil {
+			return fixed
+		}
+	}
+	return ""
 }
 
 var currencyForm = regexp.MustCompile(`^[A-Z]{3}$`)

@@ -70,6 +70,11 @@ var references = []struct{ name, dir string }{
 	{"Spain, root of squares; bands of the maximeter", "bills-excess-of-power"},
 	{"Rules of power factor of twenty networks", "bills-factor-rules"},
 	{"Open-data record of rates", "bills-record-of-rates"},
+	{"Sri Lanka, bands by days, fuel adjustment in percent", "bills-bands-by-days"},
+	{"Taiwan, contract with a penalty in two steps", "bills-contract-two-penalties"},
+	{"Spain, three contracts and a maximeter", "bills-maximeter-three-periods"},
+	{"Hong Kong, off-peak excess and high load factor", "bills-high-load-factor"},
+	{"United Kingdom, losses by band and a tax by daily use", "bills-losses-and-threshold"},
 }
 
 // withoutCase are those without a case, with the reason.
