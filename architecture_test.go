@@ -31,6 +31,7 @@ var order = []string{
 	"internal/economics",
 	"internal/tariff",
 	"internal/intake",
+	"internal/picture",
 	"internal/site",
 	"internal/audit",
 	"internal/measure",

@@ -24,6 +24,7 @@ type IssueBlock struct {
 	Heading string
 	Facts   []Pair
 	History []RevisionRow
+	Terms   *Note
 	Signers []Signer
 }
 
@@ -53,6 +54,10 @@ func (v *visit) issue() IssueBlock {
 	add("State of the data", v.revisions.state())
 	for _, r := range v.revisions.List {
 		b.History = append(b.History, RevisionRow{dateWords(r.Date), r.Date.String(), r.Hash, typed(r.Subject)})
+	}
+	if t := v.Record.Terms; t != nil {
+		note := renderNote(*t)
+		b.Terms = &note
 	}
 	if name := p.Name.Value; name != "" {
 		b.Signers = append(b.Signers, Signer{"For " + name, []string{"Name and licence", "Signature", "Date"}})

@@ -32,6 +32,7 @@ type visitPage struct {
 	Basis    BasisSection
 	Issue    IssueBlock
 
+	Photos    []PhotoFigure
 	Downloads []Download
 }
 
@@ -110,6 +111,7 @@ func (v *visit) page() *visitPage {
 		Basis:    v.basis(),
 		Issue:    v.issue(),
 
+		Photos:    v.photos(),
 		Downloads: v.downloads,
 	}
 }
@@ -132,7 +134,10 @@ func (v *visit) basePage() Base {
 // bare is a page with the provider's masthead and foot only.
 func (v *visit) bare(title string) Base {
 	p := v.Record.Provider
-	b := Base{Lang: "en", Title: title, Brand: Brand{p.Name.Value, initials(p.Name.Value)}}
+	b := Base{Lang: "en", Title: title, Brand: Brand{Name: p.Name.Value, Initials: initials(p.Name.Value)}}
+	if logo := v.Record.Logo; logo != nil {
+		b.Brand.Logo = &Logo{inPage(*logo), logo.Width, logo.Height}
+	}
 	prepared := "Prepared by " + p.Name.Value
 	if v.client() != "" {
 		prepared += " for " + v.client()

@@ -38,6 +38,7 @@ type visit struct {
 	draw      *charts.Renderer
 	revisions Revisions
 	downloads []Download
+	beside    bool // files may lie beside the page
 	works     *works
 	chart     error           // the first chart that could not be drawn
 	anchors   map[string]bool // readings and assumptions that have a place on the page
@@ -89,7 +90,7 @@ func Build(in Input) ([]File, error) {
 	}
 	in.downloads = downloads
 	files, err := buildKinds(in, pages)
-	return append(files, data...), err
+	return append(append(files, data...), photoFiles(in.Visits)...), err
 }
 
 // Whole makes one document of the latest visit: both parts, no link to another
@@ -114,7 +115,7 @@ func buildKinds(in Input, kinds []pageKind) ([]File, error) {
 	for i, a := range in.Visits {
 		v := newVisit(a, in.Draw)
 		if in.downloads != nil {
-			v.downloads = in.downloads[i]
+			v.downloads, v.beside = in.downloads[i], true
 		}
 		v.revisions = in.Revisions
 		s.visits = append(s.visits, v)
@@ -162,6 +163,7 @@ func decidePages(s *site) ([]page, error) {
 // checkPages builds part B of each visit.
 func checkPages(s *site) ([]page, error) {
 	return visitPages(s, s.visits, checkFile, func(v *visit, p *visitPage) {
+		p.Beside = len(p.Photos) > 0
 		p.Title = "Readings and workings of the assessment of " + v.client() + ", " + dateWords(v.Record.Visit.Date.Value)
 		p.Description = "The readings, limits, formulas and assumptions behind each figure of the report."
 		p.Back = append([]Link{{"Part A of this report", decideFile}}, p.Back...)

@@ -338,8 +338,9 @@ func TestTemplatesOnlyLayOut(t *testing.T) {
 	}
 }
 
-// TestTrustedHTML finds the two places where text becomes trusted HTML: a chart
-// that package charts drew, and a note that the Markdown library wrote.
+// TestTrustedHTML finds the places where text becomes trusted: a chart that
+// package charts drew, a picture that package picture made, and a note that the
+// Markdown library wrote.
 func TestTrustedHTML(t *testing.T) {
 	entries, err := os.ReadDir(".")
 	if err != nil {
@@ -362,6 +363,7 @@ func TestTrustedHTML(t *testing.T) {
 	}
 	want := []string{
 		"notes.go: return Note{ID: noteAnchor(n.Name), HTML: template.HTML(b.String())}",
+		"theme.go: return template.URL(\"data:\" + m.Type + \";base64,\" + base64.StdEncoding.EncodeToString(m.Data))",
 		"theme.go: func trusted(svg charts.SVG) template.HTML { return template.HTML(svg) }",
 	}
 	if strings.Join(found, "\n") != strings.Join(want, "\n") {

@@ -17,6 +17,7 @@ import (
 	"github.com/tdewolff/minify/v2/css"
 
 	"auditgen/internal/charts"
+	"auditgen/internal/picture"
 )
 
 // Base is what every page has: head, masthead and foot.
@@ -29,12 +30,29 @@ type Base struct {
 	Mast                     []Pair
 	Foot                     []string
 	Back                     []Link // to pages above and beside
+	Beside                   bool   // it shows pictures that lie beside it
 }
 
 func (b *Base) base() *Base { return b }
 
 // Brand is the provider's name and the mark made of its initials.
-type Brand struct{ Name, Initials string }
+// The logo, where there is one, stands in the mark's place.
+type Brand struct {
+	Name, Initials string
+	Logo           *Logo
+}
+
+// Logo is the provider's mark, carried in the page.
+type Logo struct {
+	Src           template.URL
+	Width, Height int // pixels
+}
+
+// inPage is a picture as an address that holds it. It is the only place where a
+// picture becomes a trusted address; only package picture makes one.
+func inPage(m picture.Image) template.URL {
+	return template.URL("data:" + m.Type + ";base64," + base64.StdEncoding.EncodeToString(m.Data))
+}
 
 // Pair is a term with its value.
 type Pair struct{ Term, Value, Date string }
@@ -95,7 +113,16 @@ func (th *theme) dress(b *Base, v *visit, running string) {
 		"@media screen and (prefers-color-scheme:dark){:root{--accent:" + accent.Dark + "}}"
 	b.Style = template.CSS(style)
 	sum := sha256.Sum256([]byte(style))
-	b.Policy = "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; img-src data:; base-uri 'none'; form-action 'none'"
+	b.Policy = "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; img-src " + b.pictures() + "; base-uri 'none'; form-action 'none'"
+}
+
+// pictures are the places that a page's pictures may come from: itself, and its
+// own folder where photos lie beside it, on a server or on disk.
+func (b *Base) pictures() string {
+	if b.Beside {
+		return "data: 'self' file:"
+	}
+	return "data:"
 }
 
 // cssString quotes a text for a style sheet. All but letters, digits and spaces

@@ -20,7 +20,8 @@ type Provider struct {
 	Phone       source.At[string]       `key:"phone" doc:"Telephone number" example:"+00 1234 5678"`
 	Accent      source.At[Colour]       `key:"accent" doc:"Colour of links, numbers and the top rule; darkened or lightened until it can be read" default:"#0d5b66" example:"#0d5b66"`
 	Paper       source.At[Paper]        `key:"paper" doc:"Paper of the printed report: A4 or Letter" default:"A4" example:"A4"`
-	Logo        source.At[string]       `key:"logo" doc:"SVG or PNG file beside provider.toml" example:"logo.svg"`
+	Logo        source.At[string]       `key:"logo" doc:"SVG or PNG file beside provider.toml, printed beside the name; of an SVG only shapes and their paint are kept" example:"logo.svg"`
+	Terms       source.At[string]       `key:"terms" doc:"Markdown file beside provider.toml: terms of business, printed with the issue of the report" example:"terms.md"`
 	Independent source.At[string]       `key:"independence" doc:"One sentence on sales interests, printed with the limits of use" example:"We sell no equipment."`
 	Instruments source.List[Instrument] `key:"instrument" need:"yes" doc:"The measuring instruments, one [[instrument]] each"`
 	Prices      source.List[Price]      `key:"price" doc:"The price list that measures take their cost from, one [[price]] each"`

@@ -10,6 +10,7 @@ import (
 
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/picture"
 	"auditgen/internal/source"
 	"auditgen/internal/tariff"
 )
@@ -27,7 +28,9 @@ type Record struct {
 	Alternatives []Alternative // in the order of site.yaml
 	Bills        []Billed      // what the supplier billed, oldest first; may be none
 	Notes        []Note
-	Measures     *MeasuresFile // nil where none is proposed
+	Logo         *picture.Image // nil without one
+	Terms        *Note          // nil without any
+	Measures     *MeasuresFile  // nil where none is proposed
 }
 
 // Note is a Markdown file of notes/.
@@ -64,6 +67,7 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	v := &checker{rec: rec, faults: faults}
 	if providerRead {
 		v.provider()
+		rec.Logo, rec.Terms = r.logo(rec.Provider.Logo), r.terms(rec.Provider.Terms)
 	}
 	if siteRead {
 		v.site()
@@ -75,6 +79,7 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	for i := range visits {
 		v.visit(&visits[i], siteRead, providerRead)
 		r.waves(&visits[i])
+		r.photos(&visits[i])
 	}
 	rec.fold(visits, visit, r, siteRead)
 	r.measures(rec)

@@ -2,6 +2,7 @@ package site
 
 import (
 	"auditgen/internal/civil"
+	"auditgen/internal/picture"
 	"auditgen/internal/quantity"
 	"auditgen/internal/source"
 )
@@ -16,7 +17,18 @@ type Visit struct {
 	Conditions source.At[string]        `key:"conditions" doc:"What ran, weather, anything out of the ordinary" example:"a normal working day, 17 °C, all lines running"`
 	Readings   []Reading                `key:"readings" doc:"What the meter showed" example:"[{id: R1, at: incomer, wiring: 3P4W, total: {power: 48.5 kW}}]"`
 	Loads      []Load                   `key:"loads" doc:"What uses electricity, and how long it runs" example:"[{id: pump, name: Well pump, at: DB1-4, use: water, reading: R2, runs: {calendar: always}}]"`
+	Photos     []Photo                  `key:"photos" doc:"Photos printed with the report; brought to size, turned upright, and without their place and time" example:"[{file: board.jpg, shows: main board with its cover off, at: incomer}]"`
 	Removed    source.OneOrMany[string] `key:"removed" doc:"Ids of loads and readings of earlier visits that no longer stand" example:"[old-chiller, R4]"`
+}
+
+// Photo is a picture taken at the visit.
+type Photo struct {
+	source.Where
+	File  source.At[string] `key:"file" need:"yes" doc:"JPEG or PNG file in the folder photos of the site" example:"board.jpg"`
+	Shows source.At[string] `key:"shows" need:"yes" doc:"What it shows, for those who cannot see it" example:"main board with its cover off"`
+	At    source.At[string] `key:"at" doc:"Where it was taken" example:"incomer"`
+
+	Images []picture.Image // ready to be published, narrowest first
 }
 
 // Reading is one reading: what the meter showed at a point, in any subset.
