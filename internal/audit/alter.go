@@ -101,6 +101,9 @@ func (r *Result) Alter(a Alteration) (*Variant, error) {
 		return nil, err
 	}
 	v := held(before, after, r.Currency)
+	if a.Exact {
+		return v, nil
+	}
 	return v, r.drawVariant(y.model, before, after, v)
 }
 

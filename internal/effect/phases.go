@@ -1,15 +1,17 @@
 package effect
 
 import (
+	"slices"
+
 	"auditgen/internal/quantity"
 	"auditgen/internal/working"
 )
 
-// Circuit is a one-phase circuit that may hang on any of three phases, with its
-// mean power and reactive power.
+// Circuit is a one-phase circuit that may hang on any phase, with its power and
+// reactive power.
 type Circuit struct {
 	ID    string
-	Phase int // 0, 1 or 2
+	Phase int // counted from 0
 	P     quantity.Watts
 	Q     quantity.Vars
 }
@@ -27,16 +29,17 @@ const exactUpTo = 12
 
 // Spread is the sum of the squares of what each phase carries beyond the mean, the
 // fixed part of each phase counted in: W² and var² together. It is nothing for a
-// balanced site, and goes with the heat in the neutral.
-func Spread(fixed [3]complex128, circuits []Circuit) float64 {
-	var s [3]complex128
-	for i := range s {
-		s[i] = fixed[i]
-	}
+// balanced site, and goes with the heat in the neutral. There are as many phases
+// as the fixed part has.
+func Spread(fixed []complex128, circuits []Circuit) float64 {
+	s := slices.Clone(fixed)
 	for _, c := range circuits {
 		s[c.Phase] += complex(float64(c.P), float64(c.Q))
 	}
-	mean := (s[0] + s[1] + s[2]) / 3
+	mean := complex128(0)
+	for _, v := range s {
+		mean += v / complex(float64(len(s)), 0)
+	}
 	sum := 0.0
 	for _, v := range s {
 		d := v - mean
@@ -45,10 +48,10 @@ func Spread(fixed [3]complex128, circuits []Circuit) float64 {
 	return sum
 }
 
-// Rebalance gives the moves that spread circuits most evenly over three phases;
-// among arrangements that are as even within a ten-thousandth, the one with the
+// Rebalance gives the moves that spread circuits most evenly over the phases, three
+// or the two legs of a split-phase supply, as many as the fixed part has; among arrangements that are as even within a ten-thousandth, the one with the
 // fewest moves.
-func Rebalance(fixed [3]complex128, circuits []Circuit) []Move {
+func Rebalance(fixed []complex128, circuits []Circuit) []Move {
 	best := append([]Circuit{}, circuits...)
 	if len(circuits) <= exactUpTo {
 		best = exhaust(fixed, circuits)
@@ -68,9 +71,9 @@ func Rebalance(fixed [3]complex128, circuits []Circuit) []Move {
 const even = 1e-4
 
 // exhaust tries all arrangements, circuit by circuit.
-func exhaust(fixed [3]complex128, circuits []Circuit) []Circuit {
+func exhaust(fixed []complex128, circuits []Circuit) []Circuit {
 	slack := even * Spread(fixed, circuits)
-	s := &search{circuits: circuits, now: append([]Circuit{}, circuits...), sums: fixed, slack: slack}
+	s := &search{circuits: circuits, now: append([]Circuit{}, circuits...), sums: slices.Clone(fixed), slack: slack}
 	s.best = append([]Circuit{}, circuits...)
 	s.spread, s.moved = Spread(fixed, circuits), 0
 	s.try(0, 0)
@@ -79,7 +82,7 @@ func exhaust(fixed [3]complex128, circuits []Circuit) []Circuit {
 
 type search struct {
 	circuits, now, best []Circuit
-	sums                [3]complex128
+	sums                []complex128
 	spread, slack       float64
 	moved               int
 }
@@ -95,8 +98,8 @@ func (s *search) try(i, moved int) {
 	}
 	c := s.circuits[i]
 	power := complex(float64(c.P), float64(c.Q))
-	for k := range 3 {
-		phase := (c.Phase + k) % 3
+	for k := range s.sums {
+		phase := (c.Phase + k) % len(s.sums)
 		s.now[i].Phase = phase
 		s.sums[phase] += power
 		more := 0
@@ -109,7 +112,7 @@ func (s *search) try(i, moved int) {
 }
 
 // descend moves one circuit, or exchanges two, as long as that helps.
-func descend(fixed [3]complex128, cs []Circuit) {
+func descend(fixed []complex128, cs []Circuit) {
 	slack := even * Spread(fixed, cs)
 	for now := Spread(fixed, cs); ; {
 		to, i, k := step(fixed, cs, now-slack)
@@ -127,11 +130,11 @@ func descend(fixed [3]complex128, cs []Circuit) {
 
 // step finds the move or exchange that gives the least spread below a limit; i is
 // -1 where there is none, k is -1 for a move.
-func step(fixed [3]complex128, cs []Circuit, limit float64) (to, i, k int) {
+func step(fixed []complex128, cs []Circuit, limit float64) (to, i, k int) {
 	i, k = -1, -1
 	for a := range cs {
 		was := cs[a].Phase
-		for p := range 3 {
+		for p := range fixed {
 			cs[a].Phase = p
 			if s := Spread(fixed, cs); s < limit {
 				limit, to, i, k = s, p, a, -1

@@ -10,14 +10,14 @@ import (
 )
 
 // random gives circuits of a board as they grow over the years.
-func random(r *rand.Rand, n int) ([3]complex128, []Circuit) {
-	var fixed [3]complex128
+func random(r *rand.Rand, phases, n int) ([]complex128, []Circuit) {
+	fixed := make([]complex128, phases)
 	for i := range fixed {
 		fixed[i] = complex(2000*r.Float64(), 500*r.Float64())
 	}
 	cs := make([]Circuit, n)
 	for i := range cs {
-		cs[i] = Circuit{ID: fmt.Sprint(i), Phase: r.IntN(3), P: quantity.Watts(100 + 2900*r.Float64()), Q: quantity.Vars(900 * r.Float64())}
+		cs[i] = Circuit{ID: fmt.Sprint(i), Phase: r.IntN(phases), P: quantity.Watts(100 + 2900*r.Float64()), Q: quantity.Vars(900 * r.Float64())}
 	}
 	return fixed, cs
 }
@@ -31,14 +31,14 @@ func moved(cs []Circuit, moves []Move) []Circuit {
 }
 
 // least tries every arrangement.
-func least(fixed [3]complex128, cs []Circuit) float64 {
+func least(fixed []complex128, cs []Circuit) float64 {
 	best := math.Inf(1)
-	n := int(math.Pow(3, float64(len(cs))))
+	n := int(math.Pow(float64(len(fixed)), float64(len(cs))))
 	all := append([]Circuit{}, cs...)
 	for code := range n {
 		for i := range all {
-			all[i].Phase = code % 3
-			code /= 3
+			all[i].Phase = code % len(fixed)
+			code /= len(fixed)
 		}
 		best = math.Min(best, Spread(fixed, all))
 	}
@@ -49,7 +49,7 @@ func least(fixed [3]complex128, cs []Circuit) float64 {
 func TestRebalancingEqualsBruteForce(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	for trial := range 40 {
-		fixed, cs := random(r, 1+trial%8)
+		fixed, cs := random(r, 2+trial%2, 1+trial%8)
 		got := Spread(fixed, moved(cs, Rebalance(fixed, cs)))
 		want := least(fixed, cs)
 		if got > want+2*even*Spread(fixed, cs) {
@@ -62,10 +62,10 @@ func TestRebalancingEqualsBruteForce(t *testing.T) {
 func TestRebalancingBeatsRandom(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 5))
 	for _, n := range []int{10, 20, 40} {
-		fixed, cs := random(r, n)
+		fixed, cs := random(r, 3, n)
 		got := Spread(fixed, moved(cs, Rebalance(fixed, cs)))
 		for range 1000 {
-			_, other := random(r, n)
+			_, other := random(r, 3, n)
 			for i := range cs {
 				other[i].P, other[i].Q = cs[i].P, cs[i].Q
 			}
@@ -86,19 +86,19 @@ func TestRebalancingMovesNoMoreThanItMust(t *testing.T) {
 		}
 		return cs
 	}
-	if m := Rebalance([3]complex128{}, same(0, 1, 2, 2, 1, 0)); len(m) != 0 {
+	if m := Rebalance(make([]complex128, 3), same(0, 1, 2, 2, 1, 0)); len(m) != 0 {
 		t.Errorf("a balanced board: %v", m)
 	}
-	if m := Rebalance([3]complex128{}, same(0, 0, 1)); len(m) != 1 || m[0].To != 2 {
+	if m := Rebalance(make([]complex128, 3), same(0, 0, 1)); len(m) != 1 || m[0].To != 2 {
 		t.Errorf("two on one phase: %v, want one move to the third", m)
 	}
-	if m := Rebalance([3]complex128{}, same(0, 0, 0)); len(m) != 2 {
+	if m := Rebalance(make([]complex128, 3), same(0, 0, 0)); len(m) != 2 {
 		t.Errorf("all on one phase: %v, want two moves", m)
 	}
 }
 
 func BenchmarkRebalanceExact(b *testing.B) {
-	fixed, cs := random(rand.New(rand.NewPCG(1, 2)), exactUpTo)
+	fixed, cs := random(rand.New(rand.NewPCG(1, 2)), 3, exactUpTo)
 	for b.Loop() {
 		Rebalance(fixed, cs)
 	}

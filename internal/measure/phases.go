@@ -28,7 +28,7 @@ func (s *state) phases(board string) {
 	before, after := sums(rest, circuits), sums(rest, spreadBy(circuits, moves))
 	for _, when := range []struct {
 		key, words string
-		s          [3]complex128
+		s          []complex128
 	}{{"now", "now", before}, {"then", "then", after}} {
 		for i, v := range when.s {
 			s.sheet.Put(working.Step{ID: s.prefix + when.key + "." + phaseNames[i], Label: "power of phase " + phaseNames[i] + " of the board, " + when.words, Kind: working.Modelled, Unit: "W", Value: real(v), From: from,
@@ -37,7 +37,7 @@ func (s *state) phases(board string) {
 	}
 	u := func(key string) working.Num[quantity.Ratio] {
 		var p []working.Num[quantity.Amperes]
-		for i := range 3 {
+		for i := range before {
 			st, _ := s.sheet.Get(s.prefix + key + "." + phaseNames[i])
 			p = append(p, working.Num[quantity.Amperes]{V: quantity.Amperes(st.Value), Step: st.ID})
 		}
@@ -52,6 +52,15 @@ func (s *state) phases(board string) {
 	if len(unknown) > 0 {
 		s.warn(then.Step, "Not counted, since their phase is not known: %s.", strings.Join(unknown, ", "))
 	}
+}
+
+// legs is how many phases there are to spread over: three, or the two of a
+// split-phase supply.
+func (s *state) legs() int {
+	if s.rec.Site.Supply.System.Value == site.OnePhaseThreeWire {
+		return 2
+	}
+	return 3
 }
 
 func (s *state) moves(circuits []effect.Circuit, moves []effect.Move) string {
@@ -70,7 +79,8 @@ func spreadBy(circuits []effect.Circuit, moves []effect.Move) []effect.Circuit {
 	return out
 }
 
-func sums(rest [3]complex128, circuits []effect.Circuit) [3]complex128 {
+func sums(rest []complex128, circuits []effect.Circuit) []complex128 {
+	rest = slices.Clone(rest)
 	for _, c := range circuits {
 		rest[c.Phase] += complex(float64(c.P), float64(c.Q))
 	}
@@ -91,7 +101,7 @@ func (s *state) circuits(board string) (list []effect.Circuit, unknown []string)
 			}
 			continue
 		}
-		if i := site.PhaseIndex(rd.Phases[0].Name); i >= 0 && i < 3 {
+		if i := site.PhaseIndex(rd.Phases[0].Name); i >= 0 && i < s.legs() {
 			c := effect.Circuit{ID: l.ID, Phase: i, P: quantity.Watts(rd.Total.Power.V)}
 			if rd.Total.Reactive.Known() {
 				c.Q = quantity.Vars(rd.Total.Reactive.V)
@@ -116,13 +126,14 @@ func (s *state) reading(l audit.Load) *audit.Reading {
 
 // rest is what each phase of the board carries besides the circuits: its own
 // reading less theirs, where it was read by phase.
-func (s *state) rest(board string, circuits []effect.Circuit) (rest [3]complex128, from []string) {
+func (s *state) rest(board string, circuits []effect.Circuit) (rest []complex128, from []string) {
+	rest = make([]complex128, s.legs())
 	for _, rd := range s.result.Readings {
-		if rd.At != board || len(rd.Phases) != 3 {
+		if rd.At != board || len(rd.Phases) < len(rest) {
 			continue
 		}
 		for _, p := range rd.Phases {
-			if i := site.PhaseIndex(p.Name); i >= 0 && i < 3 && p.Power.Known() {
+			if i := site.PhaseIndex(p.Name); i >= 0 && i < len(rest) && p.Power.Known() {
 				rest[i] = complex(p.Power.V, p.Reactive.V)
 				from = append(from, p.Power.Step)
 			}
