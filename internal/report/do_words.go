@@ -143,7 +143,7 @@ func (v *visit) savedLine(m *measure.Measure) EvidenceLine {
 	more(s.Energy, 0.5, v.plain, "kWh", "")
 	more(s.Peak, 0.05, func(kw float64, _ int) string { return v.kilowatts(kw) }, "kW", " of the highest demand")
 	if s.Emission.Step != "" && s.Energy.Value > 0 {
-		more(s.Emission, 0.5, v.plain, "kg CO2e", "")
+		more(s.Emission, 0.5, v.plain, "kg CO₂e", "")
 	}
 	text := sentence(strings.Join(parts, ", "))
 	if len(m.After) > 0 {

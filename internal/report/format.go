@@ -159,7 +159,8 @@ func lastPlace(half float64) int {
 // placeOf is lastPlace for an interval; one without a width gets three
 // significant digits, since nothing says that it is known better.
 func placeOf(i audit.Interval) int {
-	if half := i.Half(); half > 0 {
+	// What is left of a width by the last digits of arithmetic is none.
+	if half := i.Half(); half > 1e-9*math.Abs(i.Value) {
 		return lastPlace(half)
 	}
 	if i.Value == 0 {
