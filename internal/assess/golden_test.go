@@ -261,8 +261,13 @@ func TestExample(t *testing.T) {
 	if len(a.Doubts) != 1 || a.Doubts[0].ID != "current-reversed" || a.Doubts[0].Reading != "R20" || a.Doubts[0].Phase != "C" {
 		t.Errorf("doubts %+v, want the clamp of R20 alone", a.Doubts)
 	}
-	if len(a.Loads) < 15 || len(a.Readings) < 12 || len(a.Unassessed) != 0 {
-		t.Errorf("%d loads, %d readings, %d rules without their inputs", len(a.Loads), len(a.Readings), len(a.Unassessed))
+	var unassessed []string
+	for _, u := range a.Unassessed {
+		unassessed = append(unassessed, u.Rule)
+	}
+	// It has no capacitors.
+	if len(a.Loads) < 15 || len(a.Readings) < 12 || !slices.Equal(unassessed, []string{"capacitor-condition", "capacitor-resonance"}) {
+		t.Errorf("%d loads, %d readings, rules without their inputs: %q", len(a.Loads), len(a.Readings), unassessed)
 	}
 }
 

@@ -104,3 +104,13 @@ func (y *yearPass) alternativeSteps(p *PricedTariff, e *evaluation) {
 	difference := s.ApplyExact(differenceF, under+"difference", p.Name+" against the tariff in force", y.result.Currency, p.Cost.Step, y.result.Cost.Step).InexactFloat64()
 	p.Change = Interval{Value: difference, Low: difference, High: difference, Unit: y.result.Currency, Step: under + "difference"}
 }
+
+// SavingOfTariff is what the year would cost less on another tariff.
+func (r *Result) SavingOfTariff(p PricedTariff) Interval {
+	id := "alternatives." + slug(p.File) + ".saving"
+	if _, ok := r.Sheet.Get(id); !ok {
+		r.Sheet.ApplyExact(differenceF, id, "what the year would cost less on "+p.Name, r.Currency, r.Cost.Step, p.Cost.Step)
+	}
+	st, _ := r.Sheet.Get(id)
+	return Interval{Value: st.Value, Low: -p.Change.High, High: -p.Change.Low, Unit: r.Currency, Step: id}
+}

@@ -161,7 +161,7 @@ func (r *Result) ShortCircuit() Value {
 	if t == nil {
 		return Value{}
 	}
-	rating := working.Record(r.Sheet, working.Step{ID: "supply.transformer.rating", Label: "rating of the transformer", Kind: working.Stated, Unit: "VA", Typed: t.Rating.Text, Pos: t.Rating.Pos}, t.Rating.Value.Value)
+	rating := r.transformerRating()
 	z := working.Record(r.Sheet, working.Step{ID: "supply.transformer.impedance", Label: "short-circuit impedance of the transformer", Kind: working.Stated, Typed: t.Impedance.Text, Pos: t.Impedance.Pos}, t.Impedance.Value.Value)
 	v := derived(power.ShortCircuitPowerF.Apply(r.Sheet, id, "short-circuit power at the point of supply", "VA", rating, z))
 	r.Sheet.Note(id, "of the transformer alone: an upper bound, since the network behind it is left out")

@@ -17,6 +17,12 @@ import (
 // those after it do not meet them.
 type check func(*checkInput) []Doubt
 
+// Doubts about the instrument rather than about what it showed.
+const (
+	CategoryTooLow   = "category-too-low"
+	OutOfCalibration = "out-of-calibration"
+)
+
 // checks lists the checks on single readings.
 var checks = []check{
 	checkSmallCurrent, checkSign, checkNeutralLead, checkVoltages,

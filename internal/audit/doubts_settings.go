@@ -66,7 +66,7 @@ func (in *checkInput) category() (need int, d Doubt, low bool) {
 	if c.Class >= need && float64(c.Volts) >= toNeutral {
 		return 0, d, false
 	}
-	d = in.doubt("category-too-low", "")
+	d = in.doubt(CategoryTooLow, "")
 	d.What = fmt.Sprintf("%s was taken with an instrument rated %s, but %s is a CAT %s place at %.0f V to neutral", in.r.ID, c, inSentence(in.r.PointName), roman(need), toNeutral)
 	d.Cause = "the instrument is not rated for this point of the installation"
 	d.Retake = "do not measure here again with it; use an instrument whose category and voltage both suffice"
@@ -81,7 +81,7 @@ func (in *checkInput) calibration() (d Doubt, out bool) {
 	if !i.Due.IsSet() || in.r.Date.Compare(i.Due.Value) <= 0 {
 		return d, false
 	}
-	d = in.doubt("out-of-calibration", "")
+	d = in.doubt(OutOfCalibration, "")
 	d.What = fmt.Sprintf("calibration of %s was due on %s, before this reading", i.ID.Value, i.Due.Value)
 	d.Cause = "the instrument's stated accuracy no longer holds"
 	d.Retake = "have the instrument calibrated; ask for the as-found values, which tell whether this reading stands"

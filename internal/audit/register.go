@@ -40,6 +40,9 @@ func inSentence(name string) string {
 	return string(r)
 }
 
+// InSentence is a name as it stands within a sentence, for those who word results.
+func InSentence(name string) string { return inSentence(name) }
+
 // capital gives a text as it begins a sentence.
 func capital(text string) string {
 	r := []rune(text)

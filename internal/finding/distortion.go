@@ -91,12 +91,12 @@ func judgeVoltageDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	case w.share() > 1:
 		f.Severity = Plan
 		f.Headline = fmt.Sprintf("Voltage distortion is above its limit: %s at %s against %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
-		f.Action = "Log the harmonics for a week at the incomer; read again with the site's drives off, which tells whether they come from the site or the network."
+		f.Action = "Have the harmonics of the voltage logged for a week at the incomer, and read again with the site's drives off, which tells whether they come from the site or the network."
 		f.Who, f.Licensed, f.Caution = licensed, true, liveWork
 	case w.share() > 0.8:
 		f.Severity = Watch
 		f.Headline = fmt.Sprintf("Voltage distortion is near its limit: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
-		f.Action = "Read it again at the next visit and before any capacitors or drives are added."
+		f.Action = "Read the voltage's harmonics again at the next visit, and before any capacitors or drives are added."
 		f.Who = anyone
 	default:
 		f.Headline = fmt.Sprintf("Voltage distortion is within its limits: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
@@ -151,7 +151,7 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	w := worstOf(es)
 	f := distortionFinding(es, w)
 	f.Why = "Harmonic currents heat transformers, cables and capacitors and distort the voltage for everyone on the same transformer; they decide how power-factor correction must be built."
-	f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("short-circuit current %.1f kA over maximum demand current %.0f A is %.0f", isc.V/1e3, il.V, ratio), Step: share.Step})
+	f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("the short-circuit current of %.1f kA is %.0f times the maximum demand current of %.0f A", isc.V/1e3, ratio, il.V), Step: share.Step})
 	if r.Family.CurrentDistortion != limits.IEEE519 {
 		f.Clause += "; for orientation, since the site's family of limits sets none for a whole site's currents"
 	}
@@ -160,12 +160,12 @@ func judgeCurrentDistortion(r *audit.Result) ([]Finding, []Unassessed) {
 	case w.share() > 1:
 		f.Severity = Plan
 		f.Headline = fmt.Sprintf("Harmonic current is %s its limit: %s at %s against %s", times(w.share()), w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
-		f.Action = "Have chokes or filters quoted for the drives that cause it, and allow no plain capacitors meanwhile."
+		f.Action = "Have chokes or filters quoted for the drives that distort the current, and allow no plain capacitors meanwhile."
 		f.Who, f.Licensed, f.Caution = licensed, true, capacitorsWait
 	case w.share() > 0.8:
 		f.Severity = Watch
 		f.Headline = fmt.Sprintf("Harmonic current is near its limit: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
-		f.Action = "Read it again before any drive or capacitor is added."
+		f.Action = "Read the current's harmonics again before any drive or capacitor is added."
 		f.Who = anyone
 	default:
 		f.Headline = fmt.Sprintf("Harmonic current is within its limits: %s at %s of %s", w.what, percent(w.value.V, 1), percent(float64(w.limit.Value), 1))
@@ -189,7 +189,7 @@ func sources(r *audit.Result) []Evidence {
 		}
 		for _, w := range rd.Waves {
 			if w.Kind == "current" && w.THD.Known() && w.THD.V > 0.3 {
-				es = append(es, Evidence{Text: fmt.Sprintf("%s draws a current distorted by %s", rd.Of, percent(w.THD.V, 0)), Reading: rd.ID, Step: w.THD.Step})
+				es = append(es, Evidence{Text: fmt.Sprintf("%s: current distorted by %s", rd.Of, percent(w.THD.V, 0)), Reading: rd.ID, Step: w.THD.Step})
 			}
 		}
 	}

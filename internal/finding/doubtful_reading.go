@@ -20,6 +20,9 @@ func judgeDoubts(r *audit.Result) ([]Finding, []Unassessed) {
 	var order []string
 	byReading := map[string][]audit.Doubt{}
 	for _, d := range r.Doubts {
+		if d.ID == audit.CategoryTooLow || d.ID == audit.OutOfCalibration {
+			continue // rules of their own
+		}
 		if !slices.Contains(order, d.Reading) {
 			order = append(order, d.Reading)
 		}
@@ -49,7 +52,7 @@ func agreement(readings int) string {
 	if readings == 1 {
 		return "The one reading agrees with itself"
 	}
-	return fmt.Sprintf("All %d readings agree with themselves and with each other", readings)
+	return allOf(readings, "readings") + " agree with themselves and with each other"
 }
 
 // checked tells how much was there to be held against each other.
@@ -89,14 +92,8 @@ func doubtFinding(r *audit.Result, id string, doubts []audit.Doubt) Finding {
 	}
 	if len(rests) > 0 {
 		f.Severity = Plan
-		f.Why = fmt.Sprintf("The energy of %s rests on it: %.0f kWh a year.", join(names(rests)), energy(rests))
-	}
-	if worst.Safety {
-		f.Severity = ActNow
-		f.Headline = "Whoever measures is in danger: " + worst.Cause
-		f.Why = "A transient on the supply can strike an arc within an instrument whose category is too low for the place, in the hands of whoever holds it."
-		f.Clause = "IEC 61010-2-030, measurement categories (from memory)"
-		f.Sure = "Certain from the instrument's rating and the place."
+		f.Why = "The energy of " + join(names(rests)) + " rests on it: {energy} a year."
+		f.figure("energy", energy(rests))
 	}
 	for _, d := range doubts {
 		f.Evidence = append(f.Evidence, Evidence{Text: d.What, Reading: d.Reading})
@@ -126,10 +123,12 @@ func names(ls []audit.Load) []string {
 	return ns
 }
 
-func energy(ls []audit.Load) float64 {
-	sum := 0.0
+// energy adds up the energy of some loads; one doubt moves them together.
+func energy(ls []audit.Load) audit.Interval {
+	sum := audit.Interval{Unit: "kWh"}
 	for _, l := range ls {
-		sum += l.Energy.Value
+		sum.Value, sum.Low, sum.High = sum.Value+l.Energy.Value, sum.Low+l.Energy.Low, sum.High+l.Energy.High
+		sum.Step = l.Energy.Step
 	}
 	return sum
 }

@@ -4,6 +4,8 @@
 package finding
 
 import (
+	"strings"
+
 	"auditgen/internal/audit"
 )
 
@@ -32,8 +34,43 @@ type Finding struct {
 	Caution  string
 	Clause   string          // standard, edition, clause, and its status
 	Sure     string          // how sure, and what a spot reading cannot say
-	Cost     *audit.Interval // what it costs a year, where it can be priced
+	Cost     *audit.Interval // what mending it is worth a year, where it can be priced
 	Steps    []string        // steps of the working that carry the number
+
+	// Figures with an interval, which the sentences leave a place for: {peak}.
+	// Whoever prints them knows how many digits the interval allows.
+	Figures map[string]audit.Interval
+}
+
+// figure keeps a figure for the sentences, with its step.
+func (f *Finding) figure(name string, i audit.Interval) {
+	if f.Figures == nil {
+		f.Figures = map[string]audit.Interval{}
+	}
+	f.Figures[name] = i
+	f.Steps = append(f.Steps, i.Step)
+}
+
+// shows adds a fact with the steps that carry its number; the first step is
+// linked beside it.
+func (f *Finding) shows(text, reading string, steps ...string) {
+	e := Evidence{Text: text, Reading: reading}
+	if len(steps) > 0 {
+		e.Step = steps[0]
+	}
+	f.Evidence = append(f.Evidence, e)
+	f.Steps = append(f.Steps, steps...)
+}
+
+// does sets what is to be done, and by whom.
+func (f *Finding) does(s Severity, action, who, caution string) {
+	f.Severity, f.Action, f.Who, f.Caution = s, action, who, caution
+	f.Licensed = strings.Contains(who, licensed)
+}
+
+// missing is the verdict of a rule that lacks its inputs.
+func missing(why, measure string) ([]Finding, []Unassessed) {
+	return nil, []Unassessed{{Why: why, Measure: measure}}
 }
 
 // Evidence is one fact with where it comes from.

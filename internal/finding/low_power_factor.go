@@ -72,7 +72,7 @@ func correction(r *audit.Result, f *Finding) {
 		if !need.Known() {
 			continue
 		}
-		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%.0f kvar would bring the load of %s to %.2f", need.V/1e3, rd.ID, target), Reading: rd.ID, Step: need.Step})
+		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%s would bring the load of %s to %.2f", kilo(need.V, "kvar"), rd.ID, target), Reading: rd.ID, Step: need.Step})
 		if order.Known() {
 			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("with the supply they would resonate near order %.1f", order.V), Step: order.Step})
 		}

@@ -10,13 +10,33 @@ import (
 // Rules lists every rule, in the order in which findings of equal severity are
 // printed.
 var Rules = []Rule{
-	doubtfulReading,
-	supplyVoltage,
+	measurementCategory,
+	breakerLoading,
+	neutralCurrent,
+	capacitorCondition,
+	transformerLoading,
+	motorLoading,
 	voltageUnbalance,
-	frequency,
+	supplyVoltage,
+	doubtfulReading,
+	calibration,
+	tooFewReadings,
+	unexplainedEnergy,
+	overCompensation,
+	tariffChoice,
 	lowPowerFactor,
+	agreedDemand,
+	peakCoincidence,
+	baseLoad,
+	capacitorResonance,
 	voltageDistortion,
 	currentDistortion,
+	transformerHarmonics,
+	motorEfficiency,
+	currentUnbalance,
+	voltageDrop,
+	phaseSequence,
+	frequency,
 }
 
 var ranks = []Severity{ActNow, Plan, Watch, InOrder}

@@ -18,6 +18,12 @@ type small struct {
 	more       string // further keys of the supply
 	instrument string
 	tariff     string
+	other      string // the charges of an alternative tariff
+	points     string
+	calendars  string
+	extra      string // further keys of site.yaml, each with its newline
+	bills      string // as bills.yaml
+	visit      string // its day
 	readings   string
 	loads      string
 }
@@ -34,15 +40,27 @@ func (s small) result(t *testing.T) *audit.Result {
 	if s.more != "" {
 		supply += ", " + s.more
 	}
-	visit := "visit: 2031-05-14\nby: A. Fitter\nwith: clamp\n"
+	day := cmp.Or(s.visit, "2031-05-14")
+	visit := "visit: " + day + "\nby: A. Fitter\nwith: clamp\n"
 	if s.readings != "" {
 		visit += "readings:\n" + s.readings + "\n"
 	}
 	files := map[string]string{
-		"provider.toml":                  "name = \"A firm\"\n[[instrument]]\nid = \"clamp\"\nname = \"clamp meter\"\n" + s.instrument + "\n",
-		"tariffs/plain.yaml":             "tariff: Plain\ncurrency: EUR\nfrom: 2031-01-01\n" + cmp.Or(s.tariff, "charges: [{id: units, energy: 0.10 /kWh}]") + "\n",
-		"sites/a/site.yaml":              "client: A client\ntime-zone: Etc/UTC\ntariff: plain\nsupply: {" + supply + "}\npoints: {incomer: {name: Incomer}, DB1: {name: Board, from: incomer}}\n",
-		"sites/a/visits/2031-05-14.yaml": visit + "loads:\n" + cmp.Or(s.loads, "  - {id: base, name: Base, at: DB1-1, use: other, power: 100 kW, pf: 1.00, runs: {calendar: always}}") + "\n",
+		"provider.toml":                   "name = \"A firm\"\n[[instrument]]\nid = \"clamp\"\nname = \"clamp meter\"\n" + s.instrument + "\n",
+		"tariffs/plain.yaml":              "tariff: Plain\ncurrency: EUR\nfrom: 2031-01-01\n" + cmp.Or(s.tariff, "charges: [{id: units, energy: 0.10 /kWh}]") + "\n",
+		"sites/a/site.yaml":               "client: A client\ntime-zone: Etc/UTC\ntariff: plain\nsupply: {" + supply + "}\npoints: " + cmp.Or(s.points, "{incomer: {name: Incomer}, DB1: {name: Board, from: incomer}}") + "\n",
+		"sites/a/visits/" + day + ".yaml": visit + "loads:\n" + cmp.Or(s.loads, "  - {id: base, name: Base, at: DB1-1, use: other, power: 100 kW, pf: 1.00, runs: {calendar: always}}") + "\n",
+	}
+	if s.calendars != "" {
+		files["sites/a/site.yaml"] += "calendars: " + s.calendars + "\n"
+	}
+	files["sites/a/site.yaml"] += s.extra
+	if s.other != "" {
+		files["sites/a/site.yaml"] += "alternatives: [other]\n"
+		files["tariffs/other.yaml"] = "tariff: Other\ncurrency: EUR\nfrom: 2031-01-01\n" + s.other + "\n"
+	}
+	if s.bills != "" {
+		files["sites/a/bills.yaml"] = "bills:\n" + s.bills + "\n"
 	}
 	tree := fstest.MapFS{}
 	for name, text := range files {

@@ -2,11 +2,11 @@ package finding
 
 import (
 	"fmt"
+	"slices"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
 	"auditgen/internal/quantity"
-	"auditgen/internal/site"
 )
 
 // voltageUnbalance holds the unbalance of the line voltages against the limit
@@ -19,7 +19,7 @@ var voltageUnbalance = Rule{
 }
 
 func judgeUnbalance(r *audit.Result) ([]Finding, []Unassessed) {
-	if s := r.Record.Site.Supply.System.Value; s == site.OnePhaseTwoWire || s == site.OnePhaseThreeWire {
+	if singlePhase(r) {
 		return nil, nil
 	}
 	var worst audit.Reading
@@ -31,25 +31,33 @@ func judgeUnbalance(r *audit.Result) ([]Finding, []Unassessed) {
 	if !worst.VoltageUnbalance.Known() {
 		return nil, []Unassessed{{Why: "the three line voltages were not read together", Measure: "lines: AB, BC and CA of one reading, each with voltage"}}
 	}
-	var fs []Finding
+	// The limit that is broken worst speaks; if none is, the strictest of all.
+	var first, said Finding
 	for _, s := range []limits.Standard{r.Family.MotorUnbalance, r.Family.SupplyUnbalance} {
 		for _, l := range limits.Unbalance(s) {
-			fs = append(fs, unbalanceFinding(worst, l))
+			f := unbalanceFinding(r, worst, l)
+			if first.Headline == "" {
+				first = f
+			}
+			if f.Severity != InOrder && (said.Headline == "" || slices.Index(ranks, f.Severity) < slices.Index(ranks, said.Severity)) {
+				said = f
+			}
 		}
 	}
-	// The strictest that is broken speaks; if none is, the strictest of all.
-	for _, f := range fs {
-		if f.Severity != InOrder {
-			return []Finding{f}, nil
-		}
+	switch {
+	case said.Headline != "":
+		return []Finding{said}, nil
+	case first.Headline == "":
+		return missing("the family of limits has none for unbalance", "supply: limits in site.yaml")
 	}
-	if len(fs) == 0 {
-		return nil, []Unassessed{{Why: "the family of limits has none for unbalance", Measure: "supply: limits in site.yaml"}}
-	}
-	return fs[:1], nil
+	return []Finding{first}, nil
 }
 
-func unbalanceFinding(rd audit.Reading, l limits.Limit[quantity.Ratio]) Finding {
+// stop is the unbalance above which NEMA MG 1 advises against running a motor
+// at all.
+const stop = 0.05
+
+func unbalanceFinding(r *audit.Result, rd audit.Reading, l limits.Limit[quantity.Ratio]) Finding {
 	u := rd.VoltageUnbalance
 	name := "voltage unbalance (largest deviation from the mean)"
 	if l.Measure == limits.NegativeSequence {
@@ -70,12 +78,50 @@ func unbalanceFinding(rd audit.Reading, l limits.Limit[quantity.Ratio]) Finding 
 	if u.V <= float64(l.Value) {
 		return f
 	}
-	f.Severity = Plan
-	f.Headline = fmt.Sprintf("Voltage unbalance of %s is above the %s that motors stand", percent(u.V, 1), percent(float64(l.Value), 0))
-	f.Action = "Spread single-phase loads more evenly over the phases; look for a loose joint or a blown fuse of a capacitor bank; if it remains with the site's load off, ask the supplier."
-	f.Who, f.Licensed, f.Caution = licensed, true, liveWork
-	if d, ok := limits.Derating(quantity.Ratio(rd.VoltageUnbalance.V)); ok && l.Measure == limits.NEMA {
-		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("motors to be loaded to at most %s of their rating meanwhile", percent(float64(d.Value), 0))})
+	f.Headline = unbalanceAbove(u.V, l)
+	severity := Plan
+	if l.Measure == limits.NEMA && l.Value >= stop {
+		f.Headline = unbalanceStops(u.V)
+		severity = ActNow
 	}
+	f.does(severity, unbalanceAction(severity), licensed+"; "+supplier, liveWork)
+	if l.Measure != limits.NEMA {
+		return f
+	}
+	if d, ok := limits.Derating(quantity.Ratio(rd.VoltageUnbalance.V)); ok && d.Value < 1 {
+		f.shows(fmt.Sprintf("motors to be loaded to at most %s of their rating meanwhile (%s)", percent(float64(d.Value), 0), d.Cite.Text()), rd.ID)
+	}
+	deratedMotors(r, rd, &f)
 	return f
+}
+
+// deratedMotors names the motors that are loaded beyond what the unbalance leaves
+// them.
+func deratedMotors(r *audit.Result, rd audit.Reading, f *Finding) {
+	d, ok := limits.Derating(quantity.Ratio(rd.VoltageUnbalance.V))
+	for _, m := range r.Motors() {
+		if m.Loading.Known() && (!ok || m.Loading.V > float64(d.Value)) {
+			f.shows(fmt.Sprintf("the motor of %s is loaded to %s", audit.InSentence(m.Name), percent(m.Loading.V, 0)), m.Reading, m.Loading.Step)
+		}
+	}
+}
+
+func unbalanceAction(s Severity) string {
+	const look = "look for a loose joint, a blown fuse of a capacitor bank or a lost phase; if the unbalance remains with the site's load off, ask the supplier."
+	if s == ActNow {
+		return "Stop three-phase motors that are not needed, and " + look
+	}
+	return "Spread single-phase loads more evenly over the phases; " + look
+}
+
+func unbalanceAbove(u float64, l limits.Limit[quantity.Ratio]) string {
+	whose := "the supply's limit of " + percent(float64(l.Value), 0)
+	if l.Measure == limits.NEMA {
+		whose = "the " + percent(float64(l.Value), 0) + " that motors stand at full load"
+	}
+	return "Voltage unbalance of " + percent(u, 1) + " is above " + whose
+}
+
+func unbalanceStops(u float64) string {
+	return "Voltage unbalance of " + percent(u, 1) + " is above the 5 % at which motors should not run at all"
 }

@@ -1,11 +1,16 @@
 package finding
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
+	"strconv"
 	"strings"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
+	"auditgen/internal/site"
 )
 
 // Who may do what, in words that findings share.
@@ -13,6 +18,7 @@ const (
 	licensed = "a licensed electrician, under the local code"
 	anyone   = "the person who measures"
 	supplier = "the supplier, on the client's request"
+	client   = "the client"
 )
 
 // Cautions that findings share.
@@ -50,6 +56,19 @@ func clause(c limits.Citation) string {
 // percent prints a ratio in percent.
 func percent(v float64, decimals int) string { return fmt.Sprintf("%.*f %%", decimals, v*100) }
 
+// kilo prints a power, given in its base unit, in thousands of it: the smaller,
+// the more decimals.
+func kilo(v float64, unit string) string {
+	decimals := 0
+	switch k := math.Abs(v) / 1e3; {
+	case k < 1:
+		decimals = 2
+	case k < 10:
+		decimals = 1
+	}
+	return fmt.Sprintf("%.*f %s", decimals, v/1e3, unit)
+}
+
 // incomers gives the readings taken at the point of supply.
 func incomers(r *audit.Result) []audit.Reading {
 	var rs []audit.Reading
@@ -59,6 +78,33 @@ func incomers(r *audit.Result) []audit.Reading {
 		}
 	}
 	return rs
+}
+
+// always is the calendar of loads that run all the time.
+const always = site.Always
+
+// byEnergy sorts loads, those that use most first.
+func byEnergy(ls []audit.Load) {
+	slices.SortStableFunc(ls, func(a, b audit.Load) int { return cmp.Compare(b.Energy.Value, a.Energy.Value) })
+}
+
+// inSentences are names as they stand within a sentence.
+func inSentences(names []string) []string {
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = audit.InSentence(n)
+	}
+	return out
+}
+
+// hourOf is the hour of a reading's time, "10:35".
+func hourOf(time string) (int, bool) {
+	hour, _, ok := strings.Cut(time, ":")
+	if !ok {
+		return 0, false
+	}
+	h, err := strconv.Atoi(hour)
+	return h, err == nil
 }
 
 // join words a list: "a", "a and b", "a, b and c".
@@ -71,6 +117,14 @@ func join(items []string) string {
 	default:
 		return strings.Join(items[:n-1], ", ") + " and " + items[n-1]
 	}
+}
+
+// allOf words all of two or more things.
+func allOf(n int, things string) string {
+	if n == 2 {
+		return "both " + things
+	}
+	return "all " + plural(n, things, things)
 }
 
 // plural gives the word for a number of things.

@@ -57,6 +57,10 @@ type table struct {
 	Ceilings  []ceiling `key:"ceilings"`
 	Curve     []point   `key:"curve"`
 	Sizing    []sizing  `key:"sizing"`
+	Figures   []figure  `key:"figures"`
+
+	Classes []motorClass  `key:"classes"`
+	Ratings []motorRating `key:"ratings"`
 }
 
 type (
@@ -102,6 +106,13 @@ type order struct {
 	Plus    ratio                  `key:"plus"`
 
 	ByPowerFactor bool `key:"by-power-factor"` // the figure times the power factor
+}
+
+// figure is a single share that a standard sets, by its name.
+type figure struct {
+	Name  string `key:"name" need:"yes"`
+	Limit ratio  `key:"limit" need:"yes"`
+	Note  string `key:"note"`
 }
 
 // sizing is a band of third harmonic: up to to, the last without an end.
@@ -252,8 +263,8 @@ func (f *file) check(faults *diag.List) {
 			faults.At(t.Pos, fmt.Sprintf("table %q stands twice", t.ID), "one of them")
 		}
 		seen[t.ID] = true
-		if len(t.Rows)+len(t.Bands)+len(t.Ceilings)+len(t.Curve)+len(t.Sizing) == 0 {
-			faults.At(t.Pos, fmt.Sprintf("table %q is empty", t.ID), "rows, bands, ceilings, a curve or a sizing")
+		if len(t.Rows)+len(t.Bands)+len(t.Ceilings)+len(t.Curve)+len(t.Sizing)+len(t.Figures)+len(t.Classes)+len(t.Ratings) == 0 {
+			faults.At(t.Pos, fmt.Sprintf("table %q is empty", t.ID), "rows, bands, ceilings, a curve, a sizing, figures or efficiencies")
 		}
 		for i := 1; i < len(t.Curve); i++ {
 			if t.Curve[i].At.Value <= t.Curve[i-1].At.Value {

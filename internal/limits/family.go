@@ -14,6 +14,9 @@ type Family struct {
 	SupplyUnbalance   Standard
 	MotorUnbalance    Standard
 	Frequency         Standard
+	Overload          Standard // of a circuit behind its protective device
+	VoltageDrop       Standard // within the installation
+	Capacitor         Standard
 }
 
 // families in the order in which they are offered.
@@ -27,6 +30,9 @@ var families = []Family{
 		SupplyUnbalance:   EN50160,
 		MotorUnbalance:    NEMAMG1,
 		Frequency:         EN50160,
+		Overload:          IEC60364_4_43,
+		VoltageDrop:       IEC60364_5_52,
+		Capacitor:         IEC60831_1,
 	},
 	{
 		Word:              "north-america",
@@ -37,6 +43,9 @@ var families = []Family{
 		UseVoltage:        ANSIC84_1,
 		SupplyUnbalance:   ANSIC84_1,
 		MotorUnbalance:    NEMAMG1,
+		Overload:          NEC,
+		VoltageDrop:       NEC,
+		Capacitor:         IEEE18,
 	},
 }
 

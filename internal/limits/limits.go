@@ -6,6 +6,8 @@
 package limits
 
 import (
+	"cmp"
+
 	"auditgen/internal/quantity"
 )
 
@@ -24,6 +26,12 @@ const (
 	IEC60364_5_52 Standard = "IEC 60364-5-52"
 	ANSIC84_1     Standard = "ANSI C84.1"
 	NEMAMG1       Standard = "NEMA MG 1"
+
+	IEC60364_4_43 Standard = "IEC 60364-4-43"
+	NEC           Standard = "NEC"
+	IEC60831_1    Standard = "IEC 60831-1"
+	IEEE18        Standard = "IEEE 18"
+	IEC60034_30_1 Standard = "IEC 60034-30-1"
 )
 
 // Status tells how well the figures of a table are known.
@@ -198,6 +206,23 @@ func Unbalance(s Standard) []Limit[quantity.Ratio] {
 		all = append(all, Limit[quantity.Ratio]{Name: c.Name, Value: c.Limit.Value, Measure: c.Measure, Cite: t.cite(f)})
 	}
 	return all
+}
+
+// Figure gives a single share that a standard sets, by the table and its name.
+// It is false where the standard sets none.
+func Figure(s Standard, tableID, name string) (Limit[quantity.Ratio], bool) {
+	f, t := published().table(s, tableID)
+	if t == nil {
+		return Limit[quantity.Ratio]{}, false
+	}
+	for _, x := range t.Figures {
+		if x.Name == name {
+			c := t.cite(f)
+			c.Note = cmp.Or(x.Note, c.Note)
+			return Limit[quantity.Ratio]{Name: x.Name, Value: x.Limit.Value, Cite: c}, true
+		}
+	}
+	return Limit[quantity.Ratio]{}, false
 }
 
 // Derating gives the factor by which a motor's rated power is to be lowered for

@@ -160,3 +160,42 @@ func DetunedReactive(q quantity.Vars, p quantity.Ratio) (quantity.Vars, bool) {
 
 // DetunedReactiveF is DetunedReactive as a formula.
 var DetunedReactiveF = working.Def2("reactive power of a detuned capacitor", "Q = Q_c / (1 - p)", "voltage division of reactor and capacitor", "Q_c", "p", or2(DetunedReactive))
+
+// BankResonance is the order at which a bank behind detuning reactors resonates in
+// parallel with the supply, from the supply's short-circuit power, the reactive
+// power of the capacitors alone and the reactors' reactance as a share of the
+// capacitors' (0 for none, which gives ResonanceOrder). It is false without a
+// bank or a supply.
+func BankResonance(sc quantity.VoltAmperes, qc quantity.Vars, p quantity.Ratio) (quantity.Ratio, bool) {
+	if !(sc > 0 && qc > 0 && p >= 0) {
+		return 0, false
+	}
+	return quantity.Ratio(1 / math.Sqrt(float64(qc)/float64(sc)+float64(p))), true
+}
+
+// BankResonanceF is BankResonance as a formula.
+var BankResonanceF = working.Def3("parallel resonance order of a bank with reactors", "h_r = 1 / sqrt(Q_c / S_sc + p)",
+	"reactance of supply and reactor in series against that of the capacitors; IEC 61642 (from memory)", "S_sc", "Q_c", "p", or3(BankResonance))
+
+// TuningOrder is the order that a detuned bank is tuned to: above it the bank is a
+// reactor, and cannot resonate with the supply. It is false without a reactor.
+func TuningOrder(p quantity.Ratio) (quantity.Ratio, bool) {
+	if !(p > 0) {
+		return 0, false
+	}
+	return quantity.Ratio(1 / math.Sqrt(float64(p))), true
+}
+
+// TuningOrderF is TuningOrder as a formula.
+var TuningOrderF = working.Def1("tuning order of a detuned bank", "h_t = 1 / sqrt(p)", "series resonance", "p", or1(TuningOrder))
+
+// BankCurrent is the current of a bank at its rated voltage: A.
+func BankCurrent(q quantity.Vars, u quantity.VoltsLL) (quantity.Amperes, bool) {
+	return BalancedCurrent(quantity.VoltAmperes(q), u)
+}
+
+// BankCurrentF is BankCurrent as a formula.
+var BankCurrentF = working.Def2("rated current of a bank", "I_n = Q_n / (sqrt(3) * U_n)", "rating of a three-phase bank", "Q_n", "U_n", or2(BankCurrent))
+
+// VoltageShareF is a voltage as a share of another.
+var VoltageShareF = working.Def2("share of a voltage", "s = U / U_b", "definition", "U", "U_b", or2(ShareOf[quantity.VoltsLL]))

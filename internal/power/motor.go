@@ -88,3 +88,16 @@ func AffinityPower(full quantity.Watts, speed quantity.Ratio) quantity.Watts {
 
 // AffinityPowerF is AffinityPower as a formula.
 var AffinityPowerF = working.Def2("affinity law of power", "P = P_f * s^3", "affinity laws, no static head", "P_f", "s", AffinityPower)
+
+// EfficiencySaving is the energy that a better efficiency saves at equal output,
+// from the energy taken now and both efficiencies: Wh, negative for a worse one.
+// It is false for an efficiency of nothing.
+func EfficiencySaving(e quantity.WattHours, old, better quantity.Ratio) (quantity.WattHours, bool) {
+	if !(old > 0 && better > 0) {
+		return 0, false
+	}
+	return e * quantity.WattHours(1-old/better), true
+}
+
+// EfficiencySavingF is EfficiencySaving as a formula.
+var EfficiencySavingF = working.Def3("energy saved by a better efficiency", "dE = E * (1 - eta_1 / eta_2)", "US DOE, DOE/CE-0384 (1993), at equal output (from memory)", "E", "eta_1", "eta_2", or3(EfficiencySaving))

@@ -21,7 +21,7 @@ const publishedDir = "../../testdata/published"
 // groups are the folders of published cases that belong to this package; those of
 // bills and of the year's load belong to others.
 var groups = []string{
-	"accuracy", "distorted-wave", "distortion", "effective-power", "instrument-transformers", "motor", "neutral-current", "power-factor-correction", "resonance",
+	"accuracy", "distorted-wave", "distortion", "effective-power", "instrument-transformers", "loading", "motor", "neutral-current", "power-factor-correction", "resonance",
 	"single-phase", "split-phase", "symmetrical-components", "three-phase", "transformer", "transformer-harmonics",
 	"two-wattmeters", "unbalance", "unbalanced-load", "voltage-drop",
 }

@@ -18,6 +18,7 @@ type BasisSection struct {
 	Charges     []ChargeRow
 	Sources     []string
 	NotAssessed []Unassessed
+	InOrder     []OrderLine
 	Not         []string
 	Instruments []Instrument
 	Conditions  string
@@ -56,8 +57,9 @@ func (v *visit) basis() BasisSection {
 	}
 	v.tariffUsed(&s)
 	s.Sources = v.sources()
+	s.InOrder = v.keptInOrder()
 	for _, u := range v.Unassessed {
-		s.NotAssessed = append(s.NotAssessed, Unassessed{u.Title, sentence(capital(u.Why)), sentence(capital(u.Measure))})
+		s.NotAssessed = append(s.NotAssessed, Unassessed{u.Title, sentence(capital(u.Why)), sentence(u.Measure)})
 	}
 	s.Not = v.limitsOfUse()
 	s.Instruments = v.instruments()

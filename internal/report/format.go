@@ -250,6 +250,7 @@ var (
 	negative   = regexp.MustCompile(`(^|[\s(])-(\d)`)
 	unitGap    = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
 	longNumber = regexp.MustCompile(`(^|[ (])(\d{4,}\.\d+|\d{5,})\b( (?:kWh|MWh|kvarh|kW|kVA|kvar)\b)?`)
+	dayKey     = regexp.MustCompile(`(^|[ (])(\d{4})-(\d{2})-(\d{2})($|[ ,.;:)])`)
 	monthKey   = regexp.MustCompile(`(^| )(\d{4})-(\d{2})($|[ ,.;:])`)
 	shareGap   = regexp.MustCompile(`(\d) ([%°])`)
 )
@@ -262,6 +263,7 @@ func typed(text string) string {
 	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
 	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
 	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
+	text = dayKey.ReplaceAllStringFunc(text, dayInWords)
 	text = monthKey.ReplaceAllStringFunc(text, monthInWords)
 	return strings.ReplaceAll(text, "'", "’")
 }
@@ -280,6 +282,16 @@ func groupDigits(text string) string {
 		whole += "." + fraction
 	}
 	return m[1] + whole + m[3]
+}
+
+// dayInWords turns 2031-09-02 into 2 September 2031.
+func dayInWords(key string) string {
+	m := dayKey.FindStringSubmatch(key)
+	month, _ := strconv.Atoi(m[3])
+	if name := monthName(month - 1); name != "" {
+		return m[1] + strings.TrimPrefix(m[4], "0") + nbsp + name + " " + m[2] + m[5]
+	}
+	return key
 }
 
 // monthInWords turns 2031-01 into January 2031.

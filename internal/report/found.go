@@ -3,15 +3,23 @@ package report
 import (
 	"strings"
 
+	"auditgen/internal/audit"
 	"auditgen/internal/finding"
 )
 
 // FoundSection is the findings, worst first, and what is in order.
 type FoundSection struct {
 	Section
-	Cards   []Card
+	Groups  []FoundGroup
 	InOrder []OrderLine
+	Order   string // what the list of what is in order is called
 	Note    string
+}
+
+// FoundGroup is the findings of one severity.
+type FoundGroup struct {
+	Title, Means string
+	Cards        []Card
 }
 
 // Card is a finding.
@@ -34,7 +42,10 @@ type EvidenceLine struct {
 }
 
 // OrderLine is a matter that is in order.
-type OrderLine struct{ ID, Headline, Clause string }
+type OrderLine struct {
+	ID, Headline, Clause string
+	Evidence             []EvidenceLine
+}
 
 func findingAnchor(id string) string { return "f-" + strings.ReplaceAll(id, " ", "-") }
 
@@ -53,54 +64,116 @@ func (v *visit) found() FoundSection {
 	s := FoundSection{Section: section("findings", foundHeading(v.Findings, len(v.Unassessed)))}
 	for _, f := range v.Findings {
 		if f.Severity == finding.InOrder {
-			s.InOrder = append(s.InOrder, OrderLine{findingAnchor(f.ID), sentence(v.findingHeadline(f)), sentence(capital(f.Clause))})
 			continue
 		}
-		s.Cards = append(s.Cards, v.card(f))
+		if n := len(s.Groups); n == 0 || s.Groups[n-1].Title != severityWord(f.Severity) {
+			s.Groups = append(s.Groups, FoundGroup{Title: severityWord(f.Severity), Means: severityMeans[f.Severity]})
+		}
+		g := &s.Groups[len(s.Groups)-1]
+		g.Cards = append(g.Cards, v.card(f))
+	}
+	s.InOrder = v.keptInOrder()
+	if n := len(s.InOrder); n > 0 {
+		s.Order = capital(count(n, "matter is", "matters are")) + " in order"
 	}
 	if n := len(v.Unassessed); n > 0 {
-		s.Note = capital(count(n, "matter", "matters")) + " could not be judged for want of a reading."
+		s.Note = capital(count(n, "matter", "matters")) + " could not be judged for want of a reading or of a plate."
 	}
 	return s
 }
 
-// findingHeadline is a finding's sentence, its cost written in the site's
-// currency where the sentence leaves a place for it.
+// keptInOrder lists what is in order, with its evidence.
+func (v *visit) keptInOrder() []OrderLine {
+	var lines []OrderLine
+	for _, f := range v.Findings {
+		if f.Severity == finding.InOrder {
+			lines = append(lines, OrderLine{findingAnchor(f.ID), sentence(v.findingHeadline(f)), sentence(capital(f.Clause)), v.evidence(f)})
+		}
+	}
+	return lines
+}
+
+// severityMeans says what a severity asks for.
+var severityMeans = map[finding.Severity]string{
+	finding.ActNow: "Before anything else: someone or something may come to harm.",
+	finding.Plan:   "Worth an order or an appointment within the year.",
+	finding.Watch:  "Nothing to order; look again at the next visit, or before the matter is touched.",
+}
+
+// findingHeadline is a finding's sentence with its figures.
 func (v *visit) findingHeadline(f finding.Finding) string {
-	text := bare(f.Headline)
+	return capital(bare(v.filled(f, f.Headline)))
+}
+
+// filled writes a finding's figures where its sentences leave a place for them:
+// as many digits as each interval allows, amounts in the site's currency.
+func (v *visit) filled(f finding.Finding, text string) string {
 	if f.Cost != nil {
 		text = strings.ReplaceAll(text, "{cost}", best(v.cash, *f.Cost))
 	}
+	for name, i := range f.Figures {
+		text = strings.ReplaceAll(text, "{"+name+"}", v.figureText(i))
+	}
 	return text
+}
+
+// figureText writes the best estimate of a figure with its unit.
+func (v *visit) figureText(i audit.Interval) string {
+	if i.Unit == v.Currency {
+		return best(v.cash, i)
+	}
+	return withUnit(best(v.plain, i), i.Unit)
 }
 
 func (v *visit) card(f finding.Finding) Card {
 	c := Card{
 		ID: findingAnchor(f.ID), Class: severityClass(f.Severity), Severity: severityWord(f.Severity),
-		Headline: v.findingHeadline(f), Why: sentence(capital(f.Why)), Action: sentence(capital(f.Action)), Who: sentence(capital(f.Who)),
+		Headline: v.findingHeadline(f), Why: sentence(capital(v.filled(f, f.Why))), Action: sentence(capital(v.filled(f, f.Action))), Who: sentence(capital(f.Who)),
 		Caution: sentence(capital(f.Caution)), Clause: sentence(capital(f.Clause)), Sure: sentence(capital(f.Sure)),
 	}
 	if f.Licensed && !strings.Contains(strings.ToLower(c.Who), "licen") {
 		c.Who = strings.TrimSpace(c.Who + " Licensed work.")
 	}
 	if f.Cost != nil && f.Cost.Value > 0 {
-		c.Cost, c.CostRange = best(v.cash, *f.Cost), span(v.cash, *f.Cost)
+		c.Cost = best(v.cash, *f.Cost)
+		if f.Cost.Half() > 0 {
+			c.CostRange = span(v.cash, *f.Cost)
+		}
 	}
 	c.Mended = v.menders(f.Rule)
+	c.Evidence = v.evidence(f)
+	c.Workings = v.furtherWorkings(f)
+	return c
+}
+
+// evidence lists a finding's facts with links to readings and workings.
+func (v *visit) evidence(f finding.Finding) []EvidenceLine {
+	var lines []EvidenceLine
 	for _, e := range f.Evidence {
-		line := EvidenceLine{Text: capital(bare(e.Text))}
+		line := EvidenceLine{Text: capital(bare(v.filled(f, e.Text)))}
 		if to := v.readingLink(e.Reading); to != "" {
 			line.Links = append(line.Links, Link{e.Reading, to})
 		}
 		if v.works.printed[e.Step] {
 			line.Links = append(line.Links, Link{"working", "#" + anchor(e.Step)})
 		}
-		c.Evidence = append(c.Evidence, line)
+		lines = append(lines, line)
 	}
+	return lines
+}
+
+// furtherWorkings links the workings that no fact links, each once.
+func (v *visit) furtherWorkings(f finding.Finding) []Link {
+	linked := map[string]bool{}
+	for _, e := range f.Evidence {
+		linked[e.Step] = true
+	}
+	var links []Link
 	for _, id := range f.Steps {
-		if step, ok := v.Sheet.Get(id); ok && v.works.printed[id] {
-			c.Workings = append(c.Workings, Link{step.Label, "#" + anchor(id)})
+		if step, ok := v.Sheet.Get(id); ok && !linked[id] && v.works.printed[id] {
+			linked[id] = true
+			links = append(links, Link{step.Label, "#" + anchor(id)})
 		}
 	}
-	return c
+	return links
 }

@@ -27,7 +27,7 @@ func (v *visit) headline() string {
 
 func (v *visit) headlineTail() string {
 	if f := v.dearest(); f != nil {
-		return ", and " + ruleWords(f.Rule) + " is " + best(v.cash, *f.Cost) + " of it"
+		return ", and " + costWords(f.Rule) + " is " + best(v.cash, *f.Cost) + " of it"
 	}
 	if len(v.Uses) > 0 {
 		return "; " + portion(v.Uses[0].Share) + " of the energy goes to " + v.Uses[0].Name
@@ -47,8 +47,17 @@ func (v *visit) dearest() *finding.Finding {
 	return top
 }
 
-// ruleWords are the words of a rule's id.
-func ruleWords(rule string) string { return strings.ReplaceAll(rule, "-", " ") }
+// costWords say what the cost of a finding is spent on: the words of its rule's
+// id, unless those do not name a cost.
+func costWords(rule string) string {
+	switch rule {
+	case "agreed-demand":
+		return "demand agreed but not needed"
+	case "tariff-choice":
+		return "a tariff that does not fit"
+	}
+	return strings.ReplaceAll(rule, "-", " ")
+}
 
 // standFirst is two sentences: where the energy goes or when it peaks, and what
 // is to be done.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"auditgen/internal/finding"
 	"strings"
 
 	"auditgen/internal/audit"
@@ -87,6 +88,9 @@ func (v *visit) headlineSteps() []string {
 		ids = append(ids, u.Energy.Step, u.Cost.Step)
 	}
 	for _, f := range v.Findings {
+		if f.Severity == finding.InOrder {
+			continue // a line of the list; its figures stand where they were read
+		}
 		ids = append(ids, f.Steps...)
 		for _, e := range f.Evidence {
 			ids = append(ids, e.Step)

@@ -63,10 +63,7 @@ func (c *checker) site() {
 	s := &c.rec.Site
 	c.positive(s.Supply.Voltage.Good(), float64(s.Supply.Voltage.Value.Value), s.Supply.Voltage.Text, "a voltage above zero")
 	c.positive(s.Supply.Frequency.Good(), float64(s.Supply.Frequency.Value.Value), s.Supply.Frequency.Text, "a frequency above zero")
-	if t := s.Supply.Transformer; t != nil {
-		c.positive(t.Rating.Good(), float64(t.Rating.Value.Value), t.Rating.Text, "a rating above zero")
-		c.within(t.Impedance.Good(), t.Impedance.Value.Value, t.Impedance.Text, 0.005, 0.3, "an impedance of 0.5 % to 30 %")
-	}
+	c.transformer(s.Supply.Transformer)
 	if l := s.Supply.Limits; l.Good().IsSet() {
 		if _, err := limits.FamilyOf(l.Value); err != nil {
 			c.faults.Add(problem(err).At(l.Pos))
@@ -80,6 +77,7 @@ func (c *checker) site() {
 		c.notNegative(s.Emission.Factor.Good(), float64(s.Emission.Factor.Value.Value), s.Emission.Factor.Text, "a factor of zero or more")
 	}
 	c.points()
+	c.banks()
 	if s.Year.IsSet() && (s.Year.Value < 1970 || s.Year.Value > 2200) {
 		c.faults.At(s.Year.Pos, fmt.Sprintf("the year %d is out of range", s.Year.Value), "1970 to 2200")
 	}

@@ -20,6 +20,7 @@ func (c *checker) load(l *Load) {
 	c.notNegative(l.Standby.Good(), float64(l.Standby.Value.Low), l.Standby.Text, "a standby power of zero or more")
 	c.notNegative(l.Power.Good(), float64(l.Power.Value.Low), l.Power.Text, "a power of zero or more")
 	c.aroundOne(l.Typical)
+	c.motor(l.Motor)
 	if n := l.Nameplate; n != nil {
 		c.positive(n.Rated.Good(), float64(n.Rated.Value.Value), n.Rated.Text, "a rating above zero")
 		if strings.HasSuffix(n.Rated.Text, "hp") && n.Rated.Good().IsSet() && !n.Efficiency.IsSet() && !n.Faulty {

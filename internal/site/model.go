@@ -26,6 +26,7 @@ type Site struct {
 	Points       source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from" example:"{incomer: {name: Main incomer}, DB1: {name: Process board, from: incomer}}"`
 	Holidays     source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
 	Calendars    source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed" example:"{production: {hours: {Mon-Fri: 06:00-18:00}}}"`
+	Capacitors   source.List[Bank]                                    `key:"capacitors" doc:"Capacitor banks for power-factor correction, where there are any"`
 	FloorArea    source.At[quantity.Displayed[quantity.SquareMetres]] `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
 	Output       *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made" example:"{amount: 640, unit: t of cheese}"`
 	Emission     *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
@@ -54,6 +55,11 @@ type Transformer struct {
 	source.Where
 	Rating    source.At[quantity.Displayed[quantity.VoltAmperes]] `key:"rating" need:"yes" unit:"kVA" doc:"Rated power" example:"400 kVA"`
 	Impedance source.At[quantity.Displayed[quantity.Ratio]]       `key:"impedance" need:"yes" unit:"%" doc:"Short-circuit impedance %Z" example:"4 %"`
+
+	NoLoadLoss source.At[quantity.Displayed[quantity.Watts]] `key:"no-load-loss" unit:"W or kW" doc:"Loss without load, on its data sheet" example:"650 W"`
+	LoadLoss   source.At[quantity.Displayed[quantity.Watts]] `key:"load-loss" unit:"W or kW" doc:"Loss at rated load, without the no-load loss" example:"3.25 kW"`
+	EddyLoss   source.At[quantity.Displayed[quantity.Ratio]] `key:"eddy-loss" unit:"%" doc:"Eddy loss of the windings at rated load, as a share of their ohmic loss" default:"10 %" example:"8 %"`
+	KRating    source.At[KRating]                            `key:"k-rating" doc:"K-rating, where the plate has one" example:"K-13"`
 }
 
 // Point is a place where readings are taken.

@@ -99,6 +99,7 @@ type Load struct {
 	At        source.At[string]                            `key:"at" need:"yes" doc:"Point, or point and way, that feeds it" example:"DB2-3"`
 	Use       source.At[string]                            `key:"use" need:"yes" doc:"What it is for; loads of one use are added up" example:"refrigeration"`
 	Reading   source.At[string]                            `key:"reading" doc:"Reading of its running power" example:"R7"`
+	Motor     *MotorPlate                                  `key:"motor" doc:"Plate of its motor, to judge how hard it is loaded and its efficiency class" example:"{rated: 7.5 kW, efficiency: 88.7 %, poles: 4}"`
 	Nameplate *Nameplate                                   `key:"nameplate" doc:"Plate data, where it was not measured" example:"{rated: 7.5 kW, loading: 70 % ± 10 %, efficiency: 88 %}"`
 	Power     source.At[quantity.Estimate[quantity.Watts]] `key:"power" unit:"W or kW" doc:"Running power by judgement, where there is neither reading nor plate" example:"300..400..600 W"`
 	PF        source.At[quantity.PowerFactor]              `key:"pf" doc:"Power factor that goes with power or nameplate" default:"0.95 lag" example:"0.92 lag"`

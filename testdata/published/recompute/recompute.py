@@ -296,6 +296,11 @@ def correction():
     p = 0.07
     z = lambda f: abs(1j * f / 50 * p * xc - 1j * xc * 50 / f)
     case("tuning frequency of a detuned capacitor", [50, p], lowest(z, 60, 1000), scan, 1e-7)
+    case("tuning order of a detuned bank", [p], lowest(lambda h: z(50 * h), 1.5, 20), scan, 1e-7)
+    whole = lambda h: abs(1 / (1j * h * x) + 1 / (1j * h * p * xc - 1j * xc / h))
+    case("parallel resonance order of a bank with reactors", [ssc, qc, p], lowest(whole, 1.5, 3.77), scan, 1e-7)
+    case("rated current of a bank", [qc, U], U / np.sqrt(3) / xc, "current through one branch in star")
+    case("share of a voltage", [430.1, 440], np.interp(430.1, [0, 440], [0, 1]), "numpy")
     current = U / (1j * p * xc - 1j * xc)
     case("voltage across a detuned capacitor", [U, p], abs(current * -1j * xc), "complex voltage divider")
     case("reactive power of a detuned capacitor", [qc, p], -(U * np.conj(current)).imag, "complex power of reactor and capacitor")
@@ -367,6 +372,7 @@ def machines():
     line = np.polyfit([1500, 1460], [0, 1], 1)
     case("motor load from slip", [1500, 1474, 1460], np.polyval(line, 1474), "a straight line from synchronous to rated speed")
     case("motor load from current", [18.5, 37, 380, 400], (18.5 * 380) / (37 * 400), "apparent power over rated")
+    case("energy saved by a better efficiency", [245920e3, 0.91, 0.945], 245920e3 - 245920e3 * 0.91 / 0.945, "output over the better efficiency")
     case("affinity law of power", [30e3, 0.8], 30e3 * np.exp(3 * np.log(0.8)), "logarithms")
     case("derated motor", [15e3, 0.88], 15e3 - 0.12 * 15e3, by)
     case("heating by unbalance", [0.03], 2 * 3.0**2 / 100, "in percent")
@@ -379,7 +385,22 @@ def machines():
     case("relative voltage drop", [15.98, 400], 1 - (400 - 15.98) / 400, "numpy")
 
 
-for part in (one_phase, distorted, balanced, unbalanced, effective, sequence, neutrals, losses, correction, transformers, instruments, machines):
+def loadings():
+    by = "numpy, by another way of writing it"
+    case("share of a current", [80, 100], 1 - np.diff([80, 100])[0] / 100, by)
+    case("loading of a rating", [106e3, 250e3], np.interp(106e3, [0, 250e3], [0, 1]), by)
+    case("share of an energy", [25e3, 100e3], np.interp(25e3, [0, 100e3], [0, 1]), by)
+    case("share of a power", [50e3, 120e3], np.interp(50e3, [0, 120e3], [0, 1]), by)
+    case("energy of a steady power", [18967.31, 8760], np.full(8760, 18967.31).sum(), "a sum over the hours")
+    case("power above another", [120e3, 90e3], -np.diff([120e3, 90e3])[0], by)
+    case("highest current", [168.2, 173.9, 173.5], np.sort([168.2, 173.9, 173.5])[-1], by)
+    thirds = sum(wave((3, 30, 0)) for _ in range(3))
+    case("neutral current of the third harmonic", [0.3, 100], rms(thirds), "sampled waves of three phases, added up")
+    case("fall of voltage between two readings", [277.1, 261.5], -np.diff([277.1, 261.5])[0], by)
+    case("relative fall of voltage", [15.6, 277.1], 1 - (277.1 - 15.6) / 277.1, by)
+
+
+for part in (one_phase, distorted, balanced, unbalanced, effective, sequence, neutrals, losses, correction, transformers, instruments, machines, loadings):
     part()
 json.dump(CASES, sys.stdout, indent=1)
 print()

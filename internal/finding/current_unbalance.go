@@ -1,0 +1,93 @@
+package finding
+
+import (
+	"fmt"
+
+	"auditgen/internal/audit"
+	"auditgen/internal/site"
+)
+
+// currentUnbalance looks for a board whose phases are loaded unequally.
+var currentUnbalance = Rule{
+	ID:    "current-unbalance",
+	Title: "Current unbalance",
+	Limit: "common practice, no source: 10 % at the incomer, 30 % at a board",
+	Judge: judgeCurrentUnbalance,
+}
+
+// Unbalances of current from which a second look, and a plan, are worth while.
+const (
+	unbalancedIncomer = 0.10
+	unbalancedBoard   = 0.30
+	badlyUnbalanced   = 0.30 // at the incomer
+)
+
+func judgeCurrentUnbalance(r *audit.Result) ([]Finding, []Unassessed) {
+	if singlePhase(r) {
+		return nil, nil
+	}
+	worst, limit, read := audit.Reading{}, unbalancedBoard, 0
+	for _, rd := range r.Readings {
+		if !rd.CurrentUnbalance.Known() || rd.At != rd.Point {
+			continue
+		}
+		read++
+		l := unbalancedBoard
+		if isIncomer(r, rd) {
+			l = unbalancedIncomer
+		}
+		if !worst.CurrentUnbalance.Known() || rd.CurrentUnbalance.V/l > worst.CurrentUnbalance.V/limit {
+			worst, limit = rd, l
+		}
+	}
+	if read == 0 {
+		return missing("no board was read on all three phases", "current of phases A, B and C of a reading with at: the incomer or a board")
+	}
+	u := worst.CurrentUnbalance
+	f := Finding{
+		Severity: InOrder,
+		Headline: currentsAlike(read, worst.PointName, u.V),
+		Why:      "The phase that carries more than its share sets the size of everything upstream, heats the neutral, and trips first.",
+		Clause:   "common practice, no source",
+		Sure:     "As sure as the instrument, for the loads that ran at that moment: read again at another hour before circuits are moved.",
+	}
+	f.shows(fmt.Sprintf("current unbalance of %s at %s", percent(u.V, 0), worst.PointName), worst.ID, u.Step)
+	f.shows(lineCurrents(worst.Phases), worst.ID)
+	if u.V <= limit {
+		return []Finding{f}, nil
+	}
+	f.Headline = currentsDiffer(worst.PointName, u.V)
+	severity := Watch
+	if isIncomer(r, worst) && u.V > badlyUnbalanced {
+		severity = Plan
+	}
+	f.does(severity, "Have single-phase circuits spread over the phases, the largest first; do it together with other work on the board.", licensed, liveWork)
+	return []Finding{f}, nil
+}
+
+// lineCurrents lists the currents of the lines.
+func lineCurrents(phases []audit.Phase) string {
+	var words []string
+	for _, p := range phases {
+		if p.Current.Known() && site.PhaseIndex(p.Name) != site.Neutral {
+			words = append(words, fmt.Sprintf("%.1f A on %s", p.Current.V, p.Name))
+		}
+	}
+	return join(words)
+}
+
+func isIncomer(r *audit.Result, rd audit.Reading) bool {
+	place, _ := r.Record.Site.Points.Get(rd.Point)
+	return !place.From.IsSet() && rd.At == rd.Point
+}
+
+func currentsAlike(boards int, place string, u float64) string {
+	if boards == 1 {
+		return fmt.Sprintf("The phases of %s carry alike, to within %s", place, percent(u, 0))
+	}
+	return fmt.Sprintf("The phases carry alike enough on %s read; %s differs most, by %s", allOf(boards, "boards"), place, percent(u, 0))
+}
+
+func currentsDiffer(place string, u float64) string {
+	return fmt.Sprintf("The phases of %s are loaded unequally: one is %s off their mean", place, percent(u, 0))
+}
