@@ -30,6 +30,7 @@ var sites = []struct{ name, root, dir string }{
 	{"example", "../..", "sites/example"},
 	{"minimal", "../../testdata/sites", "minimal"},
 	{"split-phase", "../../testdata/sites", "split-phase"},
+	{"cider", "../../testdata/sites", "cider"},
 	{"logged", "../../testdata/sites", "logged"},
 }
 

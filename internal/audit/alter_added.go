@@ -79,7 +79,7 @@ func hourOfDay(id string, hour int) *profile.Calendar {
 
 // calendarsOfAdded appends the calendars that additions bring, and gives the
 // index of each one's.
-func calendarsOfAdded(added []Added, calendars []profile.Calendar, index map[string]int) ([]profile.Calendar, []int, error) {
+func calendarsOfAdded(added []Added, calendars []profile.Calendar, index map[when]int) ([]profile.Calendar, []int, error) {
 	on := make([]int, len(added))
 	for i, a := range added {
 		if a.On != nil {
@@ -87,7 +87,7 @@ func calendarsOfAdded(added []Added, calendars []profile.Calendar, index map[str
 			calendars = append(calendars, *a.On)
 			continue
 		}
-		k, ok := index[a.Calendar]
+		k, ok := index[when{calendar: a.Calendar}]
 		if !ok {
 			return nil, nil, fmt.Errorf("%s: there is no calendar %q", a.ID, a.Calendar)
 		}

@@ -83,9 +83,15 @@ func (y *yearPass) peakMakers(m *Month) {
 		return
 	}
 	hours := map[int]float64{}
+	var kinds [kindsOfDay]float64
 	for _, w := range meeting.When {
 		hours[w.Hour] += w.Probability
+		kinds[w.Kind] += w.Probability
 	}
+	if kinds[RestDay] > kinds[WorkingDay] {
+		m.PeakKind = RestDay
+	}
+	m.PeakKindShare = kinds[m.PeakKind]
 	best := 0.0
 	for h := range 24 {
 		if hours[h] > best {

@@ -369,4 +369,7 @@ func (l *modelLoad) put(z []float64, from, to *profile.Machine) {
 		to.Modes[i].Share /= max(shares, 1)
 	}
 	to.Standby = profile.Power{P: quantity.Watts(l.standby.at(z))}
+	if l.weather != nil {
+		to.Months = l.weather.weights(z)
+	}
 }

@@ -171,8 +171,11 @@ var monthEnergyF = working.Def4("energy of like machines in a month", "E = n * (
 // loadMonth records a load's energy in a month.
 func (y *yearPass) loadMonth(i, k int) working.Num[quantity.WattHours] {
 	s, l, m := y.result.Sheet, y.result.Loads[k], y.model.loads[k]
-	h := y.calendarMonth(i, l.Calendar, m)
-	mean, _ := s.Get("loads." + l.ID + ".mean")
+	h := y.calendarMonth(i, m)
+	mean, ok := s.Get(fmt.Sprintf("loads.%s.months.%02d.mean", l.ID, i+1))
+	if !ok { // no month differs
+		mean, _ = s.Get("loads." + l.ID + ".mean")
+	}
 	count, _ := s.Get("loads." + l.ID + ".count")
 	n := working.Num[quantity.Ratio]{V: quantity.Ratio(count.Value), Step: count.ID}
 	p := working.Num[quantity.Watts]{V: quantity.Watts(mean.Value), Step: mean.ID}
@@ -188,19 +191,19 @@ func (y *yearPass) loadMonth(i, k int) working.Num[quantity.WattHours] {
 }
 
 // calendarMonth records the hours of a calendar in a month, once.
-func (y *yearPass) calendarMonth(i int, name string, m modelLoad) working.Num[quantity.Hours] {
+func (y *yearPass) calendarMonth(i int, m modelLoad) working.Num[quantity.Hours] {
 	s := y.result.Sheet
-	id := fmt.Sprintf("calendars.%s.months.%02d", name, i+1)
+	id := fmt.Sprintf("calendars.%s.months.%02d", m.when.key(), i+1)
 	on := y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
-	h := y.loads.hours[name]
+	h := y.loads.hours[m.when]
 	if len(m.hours.terms) == 0 && m.hours.mean == 1 {
-		return once(s, working.Step{ID: id, Label: h.name + " of " + monthName(i), Kind: working.Stated, Unit: "h", Typed: "calendar " + name}, on)
+		return once(s, working.Step{ID: id, Label: h.name + " of " + monthName(i), Kind: working.Stated, Unit: "h", Typed: "calendar " + m.when.calendar}, on)
 	}
-	shown := once(s, working.Step{ID: id + ".on", Label: h.name + " of " + monthName(i), Kind: working.Assumed, Unit: "h", Typed: "calendar " + name}, on)
+	shown := once(s, working.Step{ID: id + ".on", Label: h.name + " of " + monthName(i), Kind: working.Assumed, Unit: "h", Typed: "calendar " + m.when.calendar}, on)
 	if st, ok := s.Get(id); ok {
 		return working.Num[quantity.Hours]{V: quantity.Hours(st.Value), Step: id}
 	}
-	k, _ := s.Get("calendars." + name + ".doubt")
+	k, _ := s.Get("calendars." + m.when.calendar + ".doubt")
 	return hoursF.Apply(s, id, h.name+" of "+monthName(i)+", as taken", "h", shown, working.Num[quantity.Ratio]{V: quantity.Ratio(k.Value), Step: k.ID})
 }
 

@@ -40,12 +40,16 @@ type modelMode struct {
 type modelLoad struct {
 	id       string
 	calendar int
+	when     when
 	modes    []modelMode
 	standby  factor
 	count    factor
 	hours    factor // relative, of the calendar's hours
 	cycle    quantity.Hours
 	off      *working.Num[quantity.Watts] // power while the calendar is off, where a log shows it
+	weather  *weather                     // nil for a duty that is the same in all months
+	apart    string                       // name of the set of which no two run together
+	inOrder  string                       // name of the set that starts in order
 
 	own   *profile.Machine // one that was given as it is, instead of modes, standby and count
 	scale factor           // of the powers of own
@@ -62,16 +66,10 @@ type loadPass struct {
 	model     []modelLoad
 	hoursOn   func(calendar int) quantity.Hours
 	yearHours working.Num[quantity.Hours]
-	calendars map[string]int
-	hours     map[string]calendarHours
-}
-
-// calendarHours is what a calendar's hours of the year are, once recorded.
-type calendarHours struct {
-	num    working.Num[quantity.Hours]
-	on     working.Num[quantity.Hours]
-	factor factor
-	name   string
+	calendars map[when]int
+	hours     map[when]calendarHours
+	year      int
+	month     func(i int, m modelLoad) working.Num[quantity.Hours] // a load's hours on in a month
 }
 
 func (p *loadPass) run() []Load {
@@ -79,15 +77,18 @@ func (p *loadPass) run() []Load {
 	for _, l := range p.rec.Loads {
 		loads = append(loads, p.load(l))
 	}
+	p.bonds()
 	return loads
 }
 
 func (p *loadPass) load(l site.Load) Load {
 	id := "loads." + l.ID.Value + "."
 	point, _ := p.rec.Site.PointOf(l.At.Value)
-	out := Load{ID: l.ID.Value, Name: l.Name.Value, Use: l.Use.Value, At: l.At.Value, Point: point, Pos: l.Pos, Calendar: l.Runs.Calendar.Value, Because: l.Because.Value}
-	h := p.calendar(l.Runs.Calendar.Value)
-	m := modelLoad{id: out.ID, calendar: p.calendars[out.Calendar], hours: h.factor, cycle: l.Runs.Cycle.Value.Value, count: factor{mean: 1}}
+	out := Load{ID: l.ID.Value, Name: l.Name.Value, Use: l.Use.Value, At: l.At.Value, Point: point, Pos: l.Pos, Because: l.Because.Value}
+	w := whenOf(l.Runs)
+	h := p.calendar(w)
+	out.Calendar = h.key
+	m := modelLoad{id: out.ID, calendar: p.calendars[w], when: w, hours: h.factor, cycle: l.Runs.Cycle.Value.Value, count: factor{mean: 1}}
 	out.CalendarName = h.name
 	out.Hours = Value{V: float64(h.num.V), Unit: "h", Step: h.num.Step, Kind: working.Derived}
 	count := p.countOf(l, id, &m)
@@ -102,7 +103,9 @@ func (p *loadPass) load(l site.Load) Load {
 	default:
 		mean = p.oneState(l, id, &out, &m)
 	}
-	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+inSentence(out.Name)+" while its calendar is on", "Wh", count, mean, h.num)
+	mean = p.grow(l, id, &m, mean)
+	hours := p.followed(l, id, &m, mean, h)
+	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+inSentence(out.Name)+" while its calendar is on", "Wh", count, mean, hours)
 	energy = p.standby(l, id, &m, count, h, energy)
 	out.Energy = Interval{Value: float64(energy.V) / 1e3, Unit: "kWh", Step: energy.Step}
 	p.model = append(p.model, m)
@@ -138,7 +141,7 @@ func (p *loadPass) oneState(l site.Load, id string, out *Load, m *modelLoad) wor
 	m.modes = []modelMode{mode}
 	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
 	out.Duty = Value{V: float64(duty.V), Step: duty.Step, Kind: working.Assumed}
-	return profile.ModePowerF.Apply(p.sheet, id+"mean", "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", duty, running)
+	return profile.ModePowerF.Apply(p.sheet, p.meanStep(l), "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", duty, running)
 }
 
 // states is a load with several running powers, each with its own duty.
@@ -153,7 +156,7 @@ func (p *loadPass) states(l site.Load, id string, out *Load, m *modelLoad) worki
 		shares = append(shares, duty)
 		m.modes = append(m.modes, mode)
 	}
-	mean := profile.SumPowerF.Apply(p.sheet, id+"mean", "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", parts)
+	mean := profile.SumPowerF.Apply(p.sheet, p.meanStep(l), "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", parts)
 	total := sumRatioF.Apply(p.sheet, id+"duty", "duty of "+inSentence(l.Name.Value)+", all states", "", shares)
 	running := meanWhileOnF.Apply(p.sheet, id+"running", "mean power of "+inSentence(l.Name.Value)+" while running", "W", mean, total)
 	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
@@ -184,6 +187,10 @@ func (p *loadPass) running(l site.Load, id string, out *Load, reading source.At[
 		return p.fromReading(l, id, out, reading)
 	case l.Nameplate != nil:
 		return p.fromPlate(l, id, out)
+	case l.Lamps != nil:
+		return p.fromLamps(l, id, out)
+	case l.PerArea != nil:
+		return p.fromArea(l, id, out)
 	default:
 		return p.fromJudgement(l, id, out, judged)
 	}
@@ -338,9 +345,10 @@ func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.N
 		return running
 	}
 	e := l.Standby.Value
-	power := working.Record(p.sheet, working.Step{ID: id + "standby", Label: "standby power of " + inSentence(l.Name.Value), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
+	power := working.Record(p.sheet, working.Step{ID: p.seen(l, id+"standby"), Label: "standby power of " + inSentence(l.Name.Value), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
 	p.register.add("Standby power of "+inSentence(l.Name.Value), e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
 	m.standby = p.params.scaled(uncertainty.Of(e), param{id: power.Step, label: "standby of " + inSentence(l.Name.Value), assumed: true, mend: "measure it when the site is closed"})
+	power = p.growStandby(l, id, m, power)
 	return p.off(l, id, power, count, h, running)
 }
 
@@ -349,38 +357,4 @@ func (p *loadPass) off(l site.Load, id string, power working.Num[quantity.Watts]
 	off := offF.Apply(p.sheet, id+"off", "hours that "+inSentence(l.Name.Value)+" is on standby", "h", p.yearHours, h.on)
 	standby := standbyF.Apply(p.sheet, id+"standby-energy", "standby energy of "+inSentence(l.Name.Value), "Wh", count, power, off)
 	return profile.SumEnergyF.Apply(p.sheet, id+"energy", "energy of "+inSentence(l.Name.Value), "Wh", []working.Num[quantity.WattHours]{running, standby})
-}
-
-// calendar records a calendar's hours of the year, once.
-func (p *loadPass) calendar(name string) calendarHours {
-	if h, ok := p.hours[name]; ok {
-		return h
-	}
-	i := p.calendars[name]
-	id := "calendars." + name + "."
-	on := p.hoursOn(i)
-	h := calendarHours{name: "always on", factor: factor{mean: 1}}
-	step := working.Step{ID: id + "on", Label: "hours of the year, always on", Kind: working.Stated, Unit: "h", Typed: "always"}
-	if c, ok := p.rec.Site.Calendars.Get(name); ok {
-		h.name = name
-		if c.Name.IsSet() {
-			h.name = c.Name.Value
-		}
-		step.Label, step.Kind, step.Typed, step.Pos, step.Reason = h.name+" of the year", working.Assumed, "calendar "+name, c.Pos, because(c.Because)
-		h.on = working.Record(p.sheet, step, on)
-		e, pos, text := p.rec.Site.Doubt.HoursOrDefault(), p.rec.Site.Doubt.Hours.Pos, ""
-		if c.Doubt.IsSet() {
-			e, pos = c.Doubt.Value, c.Doubt.Pos
-		}
-		text = e.Text
-		k := working.Record(p.sheet, working.Step{ID: id + "doubt", Label: "share of those hours: " + h.name, Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(c.Because)}, e.Mean())
-		h.num = hoursF.Apply(p.sheet, id+"hours", h.name+" of the year, as taken", "h", h.on, k)
-		h.factor = p.params.relative(e, param{id: id + "hours", label: h.name + " over the year", assumed: true, mend: "compare with time sheets or an hour counter"})
-		p.register.add(capital(h.name)+", in the year", fmt.Sprintf("%.0f h, %s", float64(on), text), because(c.Because), c.Pos, h.num.Step, false)
-	} else {
-		h.on = working.Record(p.sheet, step, on)
-		h.num = h.on
-	}
-	p.hours[name] = h
-	return h
 }

@@ -80,8 +80,8 @@ func readLoadLog(l *intake.Log, zone *time.Location, on func(civil.Date, int) bo
 // on, at the levels that it was seen to run at.
 func (p *loadPass) fromLog(l site.Load, id string, out *Load, m *modelLoad) working.Num[quantity.Watts] {
 	zone := p.rec.Site.TimeZone.Value.Location
-	calendars, index := calendarsOf(p.rec.Site)
-	log := readLoadLog(l.Intervals.Log, zone, calendars[index[l.Runs.Calendar.Value]].On)
+	calendars, index := calendarsOf(p.rec)
+	log := readLoadLog(l.Intervals.Log, zone, calendars[index[whenOf(l.Runs)]].On)
 	name := inSentence(l.Name.Value)
 	if log.on.time == 0 {
 		p.faults.At(l.Intervals.Pos, fmt.Sprintf("the log of %s has no reading while its calendar, %s, is on", l.ID.Value, l.Runs.Calendar.Value), "a log of some of its running time, or another calendar")
@@ -102,14 +102,15 @@ func (p *loadPass) fromLog(l site.Load, id string, out *Load, m *modelLoad) work
 	}
 	if log.off.watts > 0 {
 		off := p.logStep(l, id+"logged-off", "mean power of "+name+" while its calendar is off, logged", log.off.watts, log.rows)
-		standby := typicalF.Apply(p.sheet, id+"standby", "standby power of "+name+", over the year", "W", off, scale)
+		standby := typicalF.Apply(p.sheet, p.seen(l, id+"standby"), "standby power of "+name+", over the year", "W", off, scale)
 		m.standby = factor{mean: log.off.watts}.times(f)
+		standby = p.growStandby(l, id, m, standby)
 		m.off = &standby
 	}
 	duty := p.duty(l, id, l.Runs.Duty, name, &modelMode{})
 	out.Running = Value{V: float64(mean.V), Unit: "W", Step: mean.Step, Kind: working.Derived}
 	out.Duty = Value{V: 1, Step: duty.Step, Kind: working.Stated}
-	return profile.ModePowerF.Apply(p.sheet, id+"mean", "mean power of "+name+" while its calendar is on", "W", duty, mean)
+	return profile.ModePowerF.Apply(p.sheet, p.meanStep(l), "mean power of "+name+" while its calendar is on", "W", duty, mean)
 }
 
 func (p *loadPass) logStep(l site.Load, id, label string, watts float64, rows int) working.Num[quantity.Watts] {

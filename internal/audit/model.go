@@ -31,65 +31,6 @@ type model struct {
 	folded         *folded               // years folded before
 }
 
-// dayKinds sorts days into ordinary working days and rest days: weekends,
-// the site's holidays, and shutdowns.
-func dayKinds(s site.Site) profile.DayKinds {
-	return profile.DayKinds{Names: []string{"working days", "rest days"}, Of: func(day civil.Date) int {
-		if w := day.Weekday(); w == time.Saturday || w == time.Sunday {
-			return 1
-		}
-		for _, h := range s.Holidays {
-			if h.Value.Is(day) {
-				return 1
-			}
-		}
-		for _, c := range s.Calendars {
-			for _, d := range c.Value.Shutdowns {
-				if d.Value.Contains(day) {
-					return 1
-				}
-			}
-		}
-		return 0
-	}}
-}
-
-// calendarsOf turns the site's calendars into the profile's; the first is
-// "always".
-func calendarsOf(s site.Site) ([]profile.Calendar, map[string]int) {
-	list := []profile.Calendar{profile.Always()}
-	index := map[string]int{site.Always: 0}
-	for _, e := range s.Calendars {
-		c := profile.Calendar{Name: e.Key}
-		for _, h := range e.Value.Hours {
-			var days civil.Weekdays
-			_ = days.UnmarshalText([]byte(h.Key)) // refused when the file was read
-			for d := range 7 {
-				if days.Has(time.Weekday(d)) {
-					for _, span := range h.Value {
-						c.Hours[d] = append(c.Hours[d], span.Value)
-					}
-				}
-			}
-		}
-		if e.Value.Season.IsSet() {
-			season := e.Value.Season.Value
-			c.Season = &season
-		}
-		if e.Value.Holidays.Value != "open" {
-			for _, h := range s.Holidays {
-				c.Holidays = append(c.Holidays, h.Value)
-			}
-		}
-		for _, d := range e.Value.Shutdowns {
-			c.Shutdowns = append(c.Shutdowns, d.Value)
-		}
-		index[e.Key] = len(list)
-		list = append(list, c)
-	}
-	return list, index
-}
-
 // fold folds the year once for each demand window of the tariff.
 func (m *model) fold(rec *site.Record, year int, calendars []profile.Calendar) error {
 	if known, ok := m.folded.find(rec, calendars); ok {
@@ -142,7 +83,7 @@ func (l *modelLoad) frame(mc *profile.Machine) {
 		mc.Calendar, mc.Modes = l.calendar, slices.Clone(l.own.Modes)
 		return
 	}
-	*mc = profile.Machine{ID: l.id, Calendar: l.calendar, Cycle: l.cycle, Modes: make([]profile.Mode, len(l.modes))}
+	*mc = profile.Machine{ID: l.id, Calendar: l.calendar, Cycle: l.cycle, Modes: make([]profile.Mode, len(l.modes)), Apart: l.apart, InOrder: l.inOrder}
 }
 
 // evaluation is the year for one set of doubts.

@@ -34,8 +34,11 @@ type Result struct {
 	PeakMonth   int      // 0 to 11
 	BaseLoad    Interval // kW, the mean while nothing but "always" runs
 	LoadFactor  Value
-	Working     Heat // ordinary working days
-	Rest        Heat // weekends, holidays and shutdowns
+	Working     Heat       // ordinary working days
+	Rest        Heat       // weekends, holidays and shutdowns
+	Night       []Share    // kW of each load after midnight on rest days, largest first
+	Factors     Factors    // absent where there is no demand
+	Duration    []Exceeded // the load-duration curve, from the highest demand
 
 	Bills             []tariff.Bill // one a month
 	YearLines         []YearLine
@@ -186,7 +189,7 @@ type Load struct {
 	ID, Name, Use, At, Point string
 	Pos                      diag.Pos
 	Basis                    working.Kind // measured, assumed or derived from a plate
-	BasisText                string       // "reading R7", "plate", "judgement"
+	BasisText                string       // "reading R7", "plate", "judgement", "lamps counted", "floor area"
 	Readings                 []string
 	Calendar                 string
 	CalendarName             string
@@ -207,6 +210,7 @@ type Use struct {
 	Part   Interval // the same with its interval
 	Cost   Interval // what the bill would fall by without it
 	Loads  []string // ids
+	Day    Day
 }
 
 // Month is one month of the year.
@@ -224,6 +228,8 @@ type Month struct {
 	PeakBy                  []Share        // what the month's highest demand is made of, largest first
 	PeakHour                int            // likeliest hour of day, -1 when it may be any
 	PeakHourShare           float64        // probability that the highest demand falls in that hour, 0 to 1
+	PeakKind                int            // likeliest kind of day, WorkingDay or RestDay; only where there is a PeakHour
+	PeakKindShare           float64        // its probability, 0 to 1
 }
 
 // Share is a load's part of something, in the unit of the whole: of a month's

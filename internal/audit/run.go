@@ -95,6 +95,8 @@ func (y *yearPass) run() error {
 		return err
 	}
 	y.heat()
+	y.days()
+	y.factors()
 	y.contributions()
 	var err error
 	y.result.Reconciled, err = y.result.reconcile()
@@ -105,7 +107,7 @@ func (y *yearPass) run() error {
 // what is added to them.
 func (y *yearPass) prepare(added []Added) error {
 	y.model = &model{folded: y.result.folded, tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
-	calendars, index := calendarsOf(y.rec.Site)
+	calendars, index := calendarsOf(y.rec)
 	calendars, on, err := calendarsOfAdded(added, calendars, index)
 	if err != nil {
 		return err
@@ -129,13 +131,13 @@ func (y *yearPass) options() tariff.Options {
 	return o
 }
 
-func (y *yearPass) loadsPass(calendars map[string]int) {
+func (y *yearPass) loadsPass(calendars map[when]int) {
 	yy := y.model.year()
 	hours := yy.Hours(0, profile.AllSlots)
 	p := &loadPass{
 		rec: y.rec, sheet: y.result.Sheet, readings: y.result.Readings, params: &y.params, register: &register{}, faults: y.faults,
 		hoursOn:   func(c int) quantity.Hours { return yy.Open(c, 0, profile.AllSlots) },
-		calendars: calendars, hours: map[string]calendarHours{},
+		calendars: calendars, hours: map[when]calendarHours{}, year: y.result.Year, month: y.calendarMonth,
 		yearHours: working.Record(y.result.Sheet, working.Step{ID: "year.hours", Label: fmt.Sprintf("hours of %d", y.result.Year), Kind: working.Stated, Unit: "h", Typed: fmt.Sprint(y.result.Year)}, hours),
 	}
 	y.loads = p

@@ -16,6 +16,7 @@ import (
 // small is a site as text. What a test leaves out has a plain default.
 type small struct {
 	visit      string // date
+	zone       string
 	supply     string
 	points     string
 	holidays   string
@@ -43,7 +44,7 @@ calibration-due = "2031-09-02"`
 
 func (s small) files() fstest.MapFS {
 	date := cmp.Or(s.visit, "2031-05-14")
-	yaml := fmt.Sprintf("client: A client\ntime-zone: Etc/UTC\ntariff: plain\nsupply: %s\npoints: %s\n", cmp.Or(s.supply, plainSupply), cmp.Or(s.points, plainPoints))
+	yaml := fmt.Sprintf("client: A client\ntime-zone: %s\ntariff: plain\nsupply: %s\npoints: %s\n", cmp.Or(s.zone, "Etc/UTC"), cmp.Or(s.supply, plainSupply), cmp.Or(s.points, plainPoints))
 	for key, text := range map[string]string{"holidays": s.holidays, "calendars": s.calendars} {
 		if text != "" {
 			yaml += key + ": " + text + "\n"

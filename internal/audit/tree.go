@@ -150,6 +150,12 @@ func (t *treePass) running(l site.Load) float64 {
 		}
 		most = math.Max(most, float64(l.Nameplate.Rated.Value.Value)/eta)
 	}
+	if n := l.Lamps; n != nil {
+		most = math.Max(most, float64(n.Number.Value.High)*float64(n.Each.Value.High+n.Ballast.Value.High))
+	}
+	if a := l.PerArea; a != nil {
+		most = math.Max(most, float64(a.Area.Value.Value)*float64(a.Power.Value.High))
+	}
 	for _, s := range l.States {
 		most = math.Max(most, math.Max(t.read(s.Value.Reading.Value), float64(s.Value.Power.Value.High)))
 	}

@@ -110,6 +110,8 @@ func samples() map[string]Chart {
 		Series: []Series{{Name: "working day", Values: values[0]}, {Name: "Sunday", Values: sunday}}}
 	m["lines-stack"] = Lines{Text: Text{"Day", "x"}, X: edges, Steps: true, Stacked: true, Unit: "kW",
 		Series: []Series{{Name: "Refrigeration", Values: sunday}, {Name: "Lighting", Values: values[3]}, {Name: "Ovens", Values: values[0]}, {Name: "Hot water", Values: sunday}}}
+	m["lines-beside"] = Lines{Text: Text{"Day", "x"}, X: edges, Steps: true, Stacked: true, Unit: "kW", Reach: 90, Unnamed: true,
+		Series: []Series{{Name: "Refrigeration", Values: sunday}, {Name: "Lighting", Values: values[3]}}}
 	gaps := make([]bool, 12)
 	gaps[4] = true
 	m["lines-month"] = Lines{Text: Text{"Demand", "x"}, X: months, Unit: "kW", Limits: []Limit{{Value: 80, Label: "agreed 80 kW"}},

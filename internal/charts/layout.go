@@ -76,6 +76,18 @@ func thin(labels []string, n int) []string {
 	return out
 }
 
+// thinNamed thins labels of which only some places have one, at even distances.
+func thinNamed(labels []string, slot float64) []string {
+	every := len(labels)
+	for i := len(labels) - 1; i > 0; i-- {
+		if labels[i] != "" {
+			every = i // the first named after the start
+		}
+	}
+	n := every * thinning(labels, slot*float64(every))
+	return thin(labels, n)
+}
+
 // spread moves positions apart until neighbours are gap apart, within low to
 // high, and keeps their order. It returns nil where they do not fit.
 func spread(at []float64, gap, low, high float64) []float64 {

@@ -22,6 +22,11 @@ type Lines struct {
 	// Floating lets the axis begin above zero; it is for voltage and the like,
 	// and not for stacked areas.
 	Floating bool
+	// Reach is a value that the axis holds in any case, so that charts beside
+	// each other share one scale.
+	Reach float64
+	// Unnamed leaves the names of the series to the chart beside it.
+	Unnamed bool
 }
 
 func (l Lines) text() Text { return l.Text }
@@ -65,6 +70,12 @@ func (l Lines) check() error {
 	if l.Stacked && l.Floating {
 		return fmt.Errorf("floating is not for stacked areas, which start at zero")
 	}
+	if l.Unnamed && len(l.Limits) > 0 {
+		return fmt.Errorf("limits need names, and the chart is unnamed")
+	}
+	if err := checkNumber("reach", l.Reach); err != nil {
+		return err
+	}
 	return checkLimits(l.Limits)
 }
 
@@ -88,6 +99,9 @@ func (l Lines) look(i int) lineLook {
 func (l Lines) names(width int) namePlan {
 	var items []keyItem
 	for i, s := range l.Series {
+		if l.Unnamed {
+			break
+		}
 		it := keyItem{sample: lineSample, text: s.Name, line: l.look(i)}
 		if l.Stacked {
 			it = keyItem{sample: swatchSample, text: s.Name, series: s.Name}
@@ -99,6 +113,9 @@ func (l Lines) names(width int) namePlan {
 
 func (l Lines) extent() (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
+	if l.Reach != 0 {
+		low, high = l.Reach, l.Reach
+	}
 	for _, s := range l.Series {
 		low, high = extent(low, high, s.Values, s.Absent)
 	}
@@ -124,7 +141,7 @@ func (l Lines) layOut(size Size) *drawing {
 	top := d.headRow(l.Unit, names.key)
 	d.plot = box{left, top, right, float64(size.Height) - textGap - lineHeight - 2}
 	places := float64(len(l.X) - 1)
-	d.x = axis{names: thin(l.X, thinning(l.X, (right-left)/places)), edges: true, line: true}
+	d.x = axis{names: thinNamed(l.X, (right-left)/places), edges: true, line: true}
 	d.y = axis{scale: s, grid: true}
 	for i, one := range l.Series {
 		d.series = append(d.series, l.series(i, one))
@@ -158,6 +175,9 @@ func (l Lines) series(i int, s Series) series {
 
 func (l Lines) nameHeights(d *drawing) []float64 {
 	var at []float64
+	if l.Unnamed {
+		return nil
+	}
 	last := l.values() - 1
 	for i, s := range l.Series {
 		if l.Stacked {

@@ -15,11 +15,11 @@ import (
 // east positive.
 type Place struct{ Latitude, Longitude float64 }
 
-var placeForm = regexp.MustCompile(`^(\d{1,2}(?:\.\d+)?)\s*°?\s*([NS]),?\s+(\d{1,3}(?:\.\d+)?)\s*°?\s*([EW])$`)
+var placeForm = regexp.MustCompile(`^(\d{1,2}(?:\.\d+)?)\s*°\s*([NS]),?\s+(\d{1,3}(?:\.\d+)?)\s*°\s*([EW])$`)
 
-// UnmarshalText reads a place such as "53.35 N 6.26 W".
+// UnmarshalText reads a place such as "53.35 ° N 6.26 ° W".
 func (p *Place) UnmarshalText(text []byte) error {
-	const expected = "degrees north or south and east or west, such as 53.35 N 6.26 W"
+	const expected = "degrees north or south and east or west, such as 53.35 ° N 6.26 ° W"
 	m := placeForm.FindStringSubmatch(strings.TrimSpace(string(text)))
 	if m == nil {
 		return &diag.Problem{What: fmt.Sprintf("%q is not a place", text), Expected: expected}
@@ -144,12 +144,25 @@ func (s *SunTime) UnmarshalText(text []byte) error {
 	next := SunTime{}
 	if err := next.Clock.UnmarshalText([]byte(word)); err != nil {
 		if p, ok := err.(*diag.Problem); ok && !clockForm.MatchString(word) {
-			return &diag.Problem{What: p.What, Expected: sunForms}
+			return &diag.Problem{What: p.What, Expected: sunForms, Nearest: nearestSun(word)}
 		}
 		return err
 	}
 	*s = next
 	return nil
+}
+
+// nearestSun mends the event's name in a time that is else well written.
+func nearestSun(word string) string {
+	name, rest, _ := strings.Cut(word, " ")
+	mended := diag.Nearest(name, []string{"sunrise", "sunset"})
+	if mended != "" && rest != "" {
+		mended += " " + rest
+	}
+	if !sunForm.MatchString(mended) {
+		return ""
+	}
+	return mended
 }
 
 // String gives the time as it may be typed.

@@ -22,10 +22,10 @@ func TestDaylightAgainstAlmanacs(t *testing.T) {
 		place, zone, day string
 		rise, set        Clock
 	}{
-		{"51.51 N 0.13 W", "Europe/London", "2024-06-20", 4*60 + 43, 21*60 + 21},
-		{"51.51 N 0.13 W", "Europe/London", "2024-12-21", 8*60 + 4, 15*60 + 53},
-		{"40.71 N 74.01 W", "America/New_York", "2024-06-20", 5*60 + 25, 20*60 + 30},
-		{"33.87 S 151.21 E", "Australia/Sydney", "2024-12-21", 5*60 + 41, 20*60 + 5},
+		{"51.51 ° N 0.13 ° W", "Europe/London", "2024-06-20", 4*60 + 43, 21*60 + 21},
+		{"51.51 ° N 0.13 ° W", "Europe/London", "2024-12-21", 8*60 + 4, 15*60 + 53},
+		{"40.71 ° N 74.01 ° W", "America/New_York", "2024-06-20", 5*60 + 25, 20*60 + 30},
+		{"33.87 ° S 151.21 ° E", "Australia/Sydney", "2024-12-21", 5*60 + 41, 20*60 + 5},
 	}
 	for _, tt := range tests {
 		zone, err := time.LoadLocation(tt.zone)
@@ -67,7 +67,7 @@ func TestSunSpansFollowTheSun(t *testing.T) {
 	var p Place
 	var s SunSpan
 	var d Date
-	read(t, &p, "51.51 N 0.13 W")
+	read(t, &p, "51.51 ° N 0.13 ° W")
 	read(t, &s, "sunset - 10 min to sunrise + 10 min")
 	read(t, &d, "2024-12-21")
 	from, to := s.On(d, p, zone)
@@ -80,7 +80,7 @@ func TestSunSpansFollowTheSun(t *testing.T) {
 }
 
 func TestTimesOfTheSunRefuse(t *testing.T) {
-	for _, text := range []string{"53.35 N", "95 N 6 W", "53,35 N 6.26 W", ""} {
+	for _, text := range []string{"53.35 ° N", "53.35 N 6.26 W", "95 ° N 6 ° W", "53,35 ° N 6.26 ° W", ""} {
 		if new(Place).UnmarshalText([]byte(text)) == nil {
 			t.Errorf("place %q is taken", text)
 		}

@@ -35,6 +35,16 @@ func (s *state) scale(id source.At[string], k quantity.Ratio) {
 			n.Loading.Value = n.Loading.Value.Scale(f)
 			l.Nameplate = &n
 		}
+		if l.Lamps != nil {
+			n := *l.Lamps
+			n.Each.Value, n.Ballast.Value = n.Each.Value.Scale(f), n.Ballast.Value.Scale(f)
+			l.Lamps = &n
+		}
+		if l.PerArea != nil {
+			a := *l.PerArea
+			a.Power.Value = a.Power.Value.Scale(f)
+			l.PerArea = &a
+		}
 		for i := range l.States {
 			if p := &l.States[i].Value.Power; p.IsSet() {
 				p.Value = p.Value.Scale(f)
@@ -112,6 +122,7 @@ func (s *state) judged(l *site.Load, power source.At[quantity.Estimate[quantity.
 		l.Runs.Duty = at(fixed(min(sum, 1)), "", s.pos)
 	}
 	l.Reading, l.Nameplate, l.States, l.Typical = source.At[string]{}, nil, nil, source.At[share]{}
+	l.Lamps, l.PerArea = nil, nil
 	l.Power, l.PF = power, pf
 }
 

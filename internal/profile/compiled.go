@@ -41,6 +41,7 @@ type Compiled struct {
 	machines  []compiledMachine
 	variants  int         // models of months that differ; 1 where they do not
 	weights   [][]float64 // by variant, machine: of the shares
+	first     []int       // by variant: the first month that it holds for, January 0
 	parts     []energyRow
 	partCount int
 	variables []variable
@@ -222,6 +223,7 @@ func (c *Compiled) variantsOf(m *Model) [12]int {
 		if k < 0 {
 			k = len(models)
 			models = append(models, child)
+			c.first = append(c.first, month)
 			weights := slices.Clone(ones)
 			for i := range m.machines {
 				if m.machines[i].seasonal() {

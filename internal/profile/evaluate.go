@@ -56,6 +56,11 @@ func (c *Compiled) put(machines []Machine, hours []float64) {
 		if hours != nil {
 			h = float64(n * hours[i])
 		}
+		if a.seasonal() {
+			for v, month := range c.first {
+				c.weights[v][i] = a.Months[month]
+			}
+		}
 		var onP, onQ float64
 		for v := range c.variants {
 			if w := c.weights[v][i]; v == 0 || w != c.weights[v-1][i] {

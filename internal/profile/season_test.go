@@ -144,7 +144,7 @@ func TestSunCalendarAgainstMinutes(t *testing.T) {
 		dark.Sun[d] = text[civil.SunSpan](t, "sunset to sunrise")
 		light.Sun[d] = text[civil.SunSpan](t, "sunrise to sunset")
 	}
-	dark.Place = text[civil.Place](t, "53.35 N 6.26 W")[0]
+	dark.Place = text[civil.Place](t, "53.35 ° N 6.26 ° W")[0]
 	light.Place = dark.Place
 	g := grid(t, 2031, "Europe/Dublin", 15)
 	y, err := Fold(g, []Calendar{dark, light}, nil)

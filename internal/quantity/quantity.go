@@ -39,6 +39,8 @@ type (
 	Hours        float64 // h
 	SquareMetres float64 // m²
 	KgPerWh      float64 // kg CO2e per Wh
+
+	WattsPerSquareMetre float64 // W/m²
 )
 
 // Unit is a unit a person may type, and its size in base units.
@@ -74,10 +76,11 @@ var (
 	angle     = &Kind{"angle", []Unit{{"°", 1}, {"deg", 1}}, "32.9 °"}
 	duration  = &Kind{"time", []Unit{{"h", 1}, {"min", 1.0 / 60}, {"s", 1.0 / 3600}}, "20 min"}
 	area      = &Kind{"area", []Unit{{"m²", 1}, {"m2", 1}, {"ft²", 0.09290304}, {"ft2", 0.09290304}}, "1450 m²"}
+	density   = &Kind{"power by area", []Unit{{"W/m²", 1}, {"W/m2", 1}, {"W/ft²", 1 / 0.09290304}, {"W/ft2", 1 / 0.09290304}}, "9 W/m²"}
 	emission  = &Kind{"emission factor", []Unit{{"kg/Wh", 1}, {"kg/kWh", 1e-3}, {"g/kWh", 1e-6}, {"t/MWh", 1e-3}, {"lb/MWh", 0.45359237e-6}}, "0.312 kg/kWh"}
 )
 
-var kinds = []*Kind{voltage, current, power, apparent, reactive, energy, reactiveE, frequency, ratio, angle, duration, area, emission}
+var kinds = []*Kind{voltage, current, power, apparent, reactive, energy, reactiveE, frequency, ratio, angle, duration, area, density, emission}
 
 // kindWith finds the kind that has a unit.
 func kindWith(symbol string) *Kind {
@@ -103,6 +106,8 @@ func (Degrees) Kind() *Kind      { return angle }
 func (Hours) Kind() *Kind        { return duration }
 func (SquareMetres) Kind() *Kind { return area }
 func (KgPerWh) Kind() *Kind      { return emission }
+
+func (WattsPerSquareMetre) Kind() *Kind { return density }
 
 // KindOf gives the kind of a quantity's type.
 func KindOf[Q Quantity]() *Kind { var q Q; return q.Kind() }

@@ -18,10 +18,15 @@ type DemandSection struct {
 	By      []ShareRow
 	ByHead  string
 	Naive   string
+
+	Curve     *Figure
+	CurveHead string
+	CurveRows []CurveRow
+	Factors   []FactorRow
 }
 
 // DemandRow is the demand of a month.
-type DemandRow struct{ Month, KW, KWRange, KVA, KVARange, Hour string }
+type DemandRow struct{ Month, KW, KWRange, KVA, KVARange, Hour, Day, MadeOf string }
 
 // ShareRow is a load's part of the highest demand.
 type ShareRow struct {
@@ -60,6 +65,8 @@ func (v *visit) demand() DemandSection {
 		s.Rows = append(s.Rows, v.demandRow(m))
 	}
 	v.peakMakers(&s)
+	v.curve(&s)
+	s.Factors = v.factorRows()
 	return s
 }
 
@@ -93,7 +100,7 @@ func (v *visit) demandFigure(message string, inKVA, hold bool, agreed float64) *
 }
 
 func (v *visit) demandRow(m audit.Month) DemandRow {
-	row := DemandRow{Month: monthWords(m), Hour: "any"}
+	row := DemandRow{Month: monthWords(m), Hour: "any", Day: peakDay(m), MadeOf: madeOf(m)}
 	if m.PeakHour >= 0 {
 		row.Hour = hour(m.PeakHour)
 	}
@@ -129,14 +136,8 @@ func (v *visit) peakMakers(s *DemandSection) {
 	if m.Logged() {
 		s.ByHead = "What the model makes the peak in " + monthName(m.Month) + " of"
 	}
-	shares := m.PeakBy
-	if len(shares) > mostMakers+1 {
-		rest := audit.Share{Name: fmt.Sprintf("%d other loads together", len(shares)-mostMakers)}
-		for _, x := range shares[mostMakers:] {
-			rest.Value += x.Value
-		}
-		shares = append(shares[:mostMakers:mostMakers], rest)
-	}
+	s.ByHead += v.peakTime(m)
+	shares := fewer(m.PeakBy)
 	values, greatest := make([]float64, len(shares)), 0.0
 	for k, x := range shares {
 		values[k] = x.Value
@@ -157,4 +158,16 @@ func peakIndex(months []audit.Month) int {
 		}
 	}
 	return at
+}
+
+// peakTime says when a month's highest demand is likeliest.
+func (v *visit) peakTime(m audit.Month) string {
+	if m.PeakHour < 0 || m.PeakHourShare < 0.2 {
+		return ""
+	}
+	text := ", likeliest from " + hour(m.PeakHour) + " to " + hour(m.PeakHour+1)
+	if m.PeakKindShare >= 0.6 {
+		text += " on a " + kindWords[m.PeakKind]
+	}
+	return text
 }

@@ -16,6 +16,12 @@ type WhenSection struct {
 	Figure *Figure
 	Hours  []HourRow
 	Months []string
+
+	Days      []DayPair
+	DayBlocks []string
+	DayRows   []DayRow
+	Night     []ShareRow
+	NightHead string
 }
 
 // HourRow is an hour of the day over the months.
@@ -45,6 +51,8 @@ func (v *visit) when() WhenSection {
 	for m := range 12 {
 		s.Months = append(s.Months, monthShort(m))
 	}
+	v.dayPairs(&s)
+	v.night(&s)
 	return s
 }
 

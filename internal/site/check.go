@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/limits"
 	"auditgen/internal/quantity"
@@ -132,31 +131,12 @@ func (c *checker) rings() {
 	}
 }
 
-func (c *checker) calendar(e source.Entry[CalendarFile]) {
-	if e.Key == Always {
-		c.faults.At(e.Pos, "the calendar \"always\" is there already, with all hours of the year", "another name")
-	}
-	for _, h := range e.Value.Hours {
-		var w civil.Weekdays
-		if err := w.UnmarshalText([]byte(h.Key)); err != nil {
-			c.faults.Add(problem(err).At(h.Pos))
-		}
-	}
-	if h := e.Value.Holidays; h.Good().IsSet() && h.Value != "open" && h.Value != "closed" {
-		c.faults.Add(diag.OneOf("word for holidays", h.Value, []string{"open", "closed"}).At(h.Pos))
-	}
-	c.aroundOne(e.Value.Doubt)
-}
-
 func problem(err error) *diag.Problem {
 	if p, ok := err.(*diag.Problem); ok {
 		return p
 	}
 	return &diag.Problem{What: err.Error()}
 }
-
-// Always is the calendar that is there without being listed.
-const Always = "always"
 
 func (c *checker) visit(v *Visit, siteRead, providerRead bool) {
 	if providerRead {
@@ -179,6 +159,7 @@ func (c *checker) visit(v *Visit, siteRead, providerRead bool) {
 	s := &c.rec.Site
 	for _, l := range v.Loads {
 		c.place(l.At)
+		c.weather(l.Runs)
 		if len(s.Calendars) > 0 || !s.Faulty { // else the calendars may be there, unread
 			c.known("calendar", "site.yaml", l.Runs.Calendar, append([]string{Always}, s.Calendars.Keys()...))
 		}
@@ -210,7 +191,7 @@ func (c *checker) known(what, where string, a source.At[string], options []strin
 }
 
 func article(noun string) string {
-	if strings.ContainsRune("aeiou", rune(noun[0])) {
+	if strings.ContainsRune("aeio", rune(noun[0])) {
 		return "an " + noun
 	}
 	return "a " + noun
@@ -358,7 +339,27 @@ func (c *checker) references(siteRead, lost bool) {
 			}
 		}
 	}
+	c.bonds()
+	c.growth(lost)
 	if siteRead && len(c.rec.Loads) == 0 && !c.rec.Visit.Faulty {
 		c.faults.At(c.rec.Visit.Pos, "no load is listed", "at least one under loads:")
+	}
+}
+
+// growth refuses uses that no load has.
+func (c *checker) growth(lost bool) {
+	var uses []string
+	for _, l := range c.rec.Loads {
+		if !slices.Contains(uses, l.Use.Value) {
+			uses = append(uses, l.Use.Value)
+		}
+	}
+	for _, g := range c.rec.Site.Growth {
+		if !lost && len(uses) > 0 && !c.rec.Visit.Faulty {
+			c.known("use", "the loads", source.At[string]{Value: g.Key, Pos: g.Pos}, uses)
+		}
+		if v := g.Value; v.Good().IsSet() && (v.Value.Low < -0.5 || v.Value.High > 1) {
+			c.faults.At(v.Pos, v.Text+" is out of range", "a change from -50 % to 100 % a year")
+		}
 	}
 }

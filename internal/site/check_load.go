@@ -17,6 +17,7 @@ func (c *checker) load(l *Load) {
 	}
 	c.share(l.Runs.Duty, "a duty from 0 % to 100 %")
 	c.positive(l.Runs.Cycle.Good(), float64(l.Runs.Cycle.Value.Value), l.Runs.Cycle.Text, "a cycle longer than zero")
+	c.start(l.Runs)
 	c.notNegative(l.Standby.Good(), float64(l.Standby.Value.Low), l.Standby.Text, "a standby power of zero or more")
 	c.notNegative(l.Power.Good(), float64(l.Power.Value.Low), l.Power.Text, "a power of zero or more")
 	c.aroundOne(l.Typical)
@@ -30,6 +31,14 @@ func (c *checker) load(l *Load) {
 		if n.Loading.Good().IsSet() && (n.Loading.Value.Low < 0 || n.Loading.Value.High > 1.5) {
 			c.faults.At(n.Loading.Pos, n.Loading.Text+" is out of range", "a loading from 0 % to 150 %")
 		}
+	}
+	if n := l.Lamps; n != nil {
+		c.notNegative(n.Each.Good(), float64(n.Each.Value.Low), n.Each.Text, "a power of zero or more")
+		c.notNegative(n.Ballast.Good(), float64(n.Ballast.Value.Low), n.Ballast.Text, "a power of zero or more")
+	}
+	if a := l.PerArea; a != nil {
+		c.positive(a.Area.Good(), float64(a.Area.Value.Value), a.Area.Text, "an area above zero")
+		c.notNegative(a.Power.Good(), float64(a.Power.Value.Low), a.Power.Text, "a power of zero or more")
 	}
 	c.states(l)
 	if l.Intervals != nil {
@@ -50,14 +59,14 @@ func (c *checker) bases(l *Load) {
 	for _, b := range []struct {
 		key string
 		set bool
-	}{{"reading", l.Reading.IsSet()}, {"nameplate", l.Nameplate != nil}, {"power", l.Power.IsSet()}, {"intervals", l.Intervals != nil}, {"states", len(l.States) > 0}} {
+	}{{"reading", l.Reading.IsSet()}, {"nameplate", l.Nameplate != nil}, {"power", l.Power.IsSet()}, {"lamps", l.Lamps != nil}, {"per-area", l.PerArea != nil}, {"intervals", l.Intervals != nil}, {"states", len(l.States) > 0}} {
 		if b.set {
 			typed = append(typed, b.key)
 		}
 	}
 	switch {
 	case len(typed) == 0 && !l.Faulty:
-		c.faults.At(l.Pos, fmt.Sprintf("the load %q does not tell its power", l.ID.Value), "one of reading, nameplate, power, intervals, states")
+		c.faults.At(l.Pos, fmt.Sprintf("the load %q does not tell its power", l.ID.Value), "one of reading, nameplate, power, lamps, per-area, intervals, states")
 	case len(typed) > 1:
 		c.faults.At(l.Pos, fmt.Sprintf("the load %q tells its power %d times: %s", l.ID.Value, len(typed), strings.Join(typed, ", ")), "one of them")
 	}

@@ -205,5 +205,5 @@ type Photovoltaics struct {
 	Yield   source.Map[source.At[quantity.Displayed[quantity.WattHours]]] `key:"yield" need:"yes" unit:"kWh" doc:"What the modules give in each month, Jan to Dec" example:"{Jan: 210 kWh, Feb: 400 kWh, Mar: 800 kWh, Apr: 1150 kWh, May: 1400 kWh, Jun: 1420 kWh, Jul: 1390 kWh, Aug: 1180 kWh, Sep: 870 kWh, Oct: 520 kWh, Nov: 260 kWh, Dec: 160 kWh}"`
 	Doubt   source.At[quantity.Estimate[quantity.Ratio]]                  `key:"doubt" unit:"%" doc:"How far a year's yield may be off, as a share of it" default:"100 % ± 10 %" example:"90..100..108 %"`
 	Present source.At[quantity.Displayed[quantity.Ratio]]                 `key:"present" unit:"%" doc:"Share of the demand windows with sun at all; below 100 % the highest demand is taken to fall in one without" default:"50 %" example:"50 %"`
-	Place   source.At[civil.Place]                                        `key:"position" doc:"Latitude and longitude, for sunrise and sunset" default:"position of site.yaml" example:"53.35 N 6.26 W"`
+	Place   source.At[civil.Place]                                        `key:"position" doc:"Latitude and longitude, for sunrise and sunset" default:"position of site.yaml" example:"53.35 ° N 6.26 ° W"`
 }

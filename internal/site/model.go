@@ -16,25 +16,28 @@ import (
 // Site is site.yaml: the client, the supply, the points and the calendars.
 type Site struct {
 	source.Where
-	Client       source.At[string]                                    `key:"client" need:"yes" doc:"The client's name" example:"Quernstone Creamery"`
-	Place        source.At[string]                                    `key:"place" doc:"Town or district, printed beside the name" example:"Ardlethen"`
-	Address      source.At[string]                                    `key:"address" doc:"Postal address on one line" example:"Weir Lane 2, Ardlethen"`
-	Contact      source.At[string]                                    `key:"contact" doc:"Who showed the site" example:"the dairy manager"`
-	Year         source.At[int]                                       `key:"year" doc:"Calendar year that is worked out" default:"the year of the visit" example:"2031"`
-	TimeZone     source.At[Zone]                                      `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
-	Supply       Supply                                               `key:"supply" need:"yes" doc:"The point of supply: its wiring, nominal values and what is behind it" example:"{system: 3P4W, voltage: 400 V, frequency: 50 Hz, limits: europe}"`
-	Points       source.Map[Point]                                    `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from" example:"{incomer: {name: Main incomer}, DB1: {name: Process board, from: incomer}}"`
-	Holidays     source.OneOrMany[civil.Holiday]                      `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
-	Calendars    source.Map[CalendarFile]                             `key:"calendars" doc:"When things may run; \"always\" need not be listed" example:"{production: {hours: {Mon-Fri: 06:00-18:00}}}"`
-	Capacitors   source.List[Bank]                                    `key:"capacitors" doc:"Capacitor banks for power-factor correction, where there are any"`
-	FloorArea    source.At[quantity.Displayed[quantity.SquareMetres]] `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
-	Output       *Output                                              `key:"output" doc:"What the site makes in a year, for energy by unit made" example:"{amount: 640, unit: t of cheese}"`
-	Emission     *Emission                                            `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
-	Tariff       source.At[string]                                    `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
-	Alternatives source.OneOrMany[string]                             `key:"alternatives" doc:"Tariffs to price on the same year beside the one in force: names of files in tariffs/ without .yaml" example:"[medium-supply-flat, small-supply-2031]"`
-	Intervals    source.Map[IntervalFile]                             `key:"intervals" doc:"What a meter or logger has logged, by the point that it is of; that of the incomer is the meter that is billed" example:"{incomer: intervals/main-meter.csv, DB2: {file: intervals/db2.csv, columns: {start: Time, import: \"P [kW]\"}}}"`
-	FitToBills   source.At[bool]                                      `key:"fit-to-bills" doc:"yes: duties, counts and calendars' hours that were assumed are moved, as little as possible and within their typed limits, until the estimate meets the billed energy" default:"no" example:"yes"`
-	Doubt        DefaultDoubt                                         `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
+	Client       source.At[string]                                        `key:"client" need:"yes" doc:"The client's name" example:"Quernstone Creamery"`
+	Place        source.At[string]                                        `key:"place" doc:"Town or district, printed beside the name" example:"Ardlethen"`
+	Address      source.At[string]                                        `key:"address" doc:"Postal address on one line" example:"Weir Lane 2, Ardlethen"`
+	Contact      source.At[string]                                        `key:"contact" doc:"Who showed the site" example:"the dairy manager"`
+	Year         source.At[int]                                           `key:"year" doc:"Calendar year that is worked out" default:"the year of the visit" example:"2031"`
+	TimeZone     source.At[Zone]                                          `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
+	Position     source.At[civil.Place]                                   `key:"position" doc:"Latitude and longitude, for hours that go with the sun" example:"53.35 ° N 6.26 ° W"`
+	Supply       Supply                                                   `key:"supply" need:"yes" doc:"The point of supply: its wiring, nominal values and what is behind it" example:"{system: 3P4W, voltage: 400 V, frequency: 50 Hz, limits: europe}"`
+	Points       source.Map[Point]                                        `key:"points" need:"yes" doc:"Where readings are taken: the incomer, and each board with the point it is fed from" example:"{incomer: {name: Main incomer}, DB1: {name: Process board, from: incomer}}"`
+	Holidays     source.OneOrMany[civil.Holiday]                          `key:"holidays" doc:"Days off: dates, days of every year, counted weekdays, days from Easter" example:"[1 Jan, Easter + 1, first Mon of May, 2031-06-02, 25 Dec]"`
+	Calendars    source.Map[CalendarFile]                                 `key:"calendars" doc:"When things may run; \"always\" need not be listed" example:"{production: {hours: {Mon-Fri: 06:00-18:00}}}"`
+	Capacitors   source.List[Bank]                                        `key:"capacitors" doc:"Capacitor banks for power-factor correction, where there are any"`
+	Weather      source.Map[Weather]                                      `key:"weather" doc:"Degree-hours by month, by a name that loads refer to" example:"{cooling: {degree-hours: 0 0 60 240 900 1900 2600 2400 1300 300 20 0 K h, source: station report}}"`
+	Growth       source.Map[source.At[quantity.Estimate[quantity.Ratio]]] `key:"growth" unit:"%" doc:"By use: expected change of the power of its loads a year, counted from the visit that lists a load to the middle of the year worked out" example:"{refrigeration: 1..2..4 %}"`
+	FloorArea    source.At[quantity.Displayed[quantity.SquareMetres]]     `key:"floor-area" unit:"m² or ft²" doc:"Floor area, for energy by area" example:"1450 m²"`
+	Output       *Output                                                  `key:"output" doc:"What the site makes in a year, for energy by unit made" example:"{amount: 640, unit: t of cheese}"`
+	Emission     *Emission                                                `key:"emission-factor" doc:"Emissions of a kilowatt-hour, with the source of the figure" example:"{factor: 0.210 kg/kWh, source: supplier's disclosure for 2030}"`
+	Tariff       source.At[string]                                        `key:"tariff" need:"yes" doc:"Tariff in force: name of a file in tariffs/ without .yaml" example:"medium-supply-2031"`
+	Alternatives source.OneOrMany[string]                                 `key:"alternatives" doc:"Tariffs to price on the same year beside the one in force: names of files in tariffs/ without .yaml" example:"[medium-supply-flat, small-supply-2031]"`
+	Intervals    source.Map[IntervalFile]                                 `key:"intervals" doc:"What a meter or logger has logged, by the point that it is of; that of the incomer is the meter that is billed" example:"{incomer: intervals/main-meter.csv, DB2: {file: intervals/db2.csv, columns: {start: Time, import: \"P [kW]\"}}}"`
+	FitToBills   source.At[bool]                                          `key:"fit-to-bills" doc:"yes: duties, counts and calendars' hours that were assumed are moved, as little as possible and within their typed limits, until the estimate meets the billed energy" default:"no" example:"yes"`
+	Doubt        DefaultDoubt                                             `key:"doubt" doc:"Doubt taken where a load states none" example:"{typical: 90..100..110 %}"`
 }
 
 // Supply describes the point of supply.
@@ -88,13 +91,15 @@ func (c *Class) UnmarshalText(text []byte) error {
 // CalendarFile is a calendar as typed.
 type CalendarFile struct {
 	source.Where
-	Name      source.At[string]                            `key:"name" doc:"Words for the report" example:"production hours"`
-	Hours     source.Map[source.OneOrMany[civil.Span]]     `key:"hours" need:"yes" doc:"Hours by days of the week; a span may cross midnight" example:"{Mon-Fri: 06:00-18:00, Sat: [06:00-10:00, 14:00-16:00]}"`
-	Season    source.At[civil.Season]                      `key:"season" doc:"Part of the year in which the calendar applies" default:"all year" example:"1 Mar to 31 Oct"`
-	Holidays  source.At[string]                            `key:"holidays" doc:"What happens on the site's holidays: closed or open" default:"closed" example:"open"`
-	Shutdowns source.OneOrMany[civil.Days]                 `key:"shutdowns" doc:"Days on which nothing of this calendar starts; a span begun the evening before runs to its end" example:"[2031-12-24 to 2031-12-31]"`
-	Doubt     source.At[quantity.Estimate[quantity.Ratio]] `key:"doubt" unit:"%" doc:"How far the hours of a year may be off, as a share of them" default:"doubt.hours of site.yaml" example:"100 % ± 5 %"`
-	Because   source.At[string]                            `key:"because" doc:"Who said so, or why" example:"opening hours given by the manager"`
+	Name         source.At[string]                            `key:"name" doc:"Words for the report" example:"production hours"`
+	Hours        source.Map[source.OneOrMany[civil.Hours]]    `key:"hours" doc:"Hours by days of the week: by the clock, by the sun or as shifts; they may cross midnight, and what begins on a day is worked to its end" example:"{Mon-Fri: 06:00-18:00, Sat: [06:00-10:00, 14:00-16:00]}"`
+	Production   source.At[civil.Production]                  `key:"production" doc:"In place of hours: working time counted in days. A month's days are its Mondays to Fridays, then Saturdays, then Sundays, then days off, until there are enough; work begins at 08:00 where no time is given" example:"26 days a month, 8 h a day"`
+	Season       source.At[civil.Season]                      `key:"season" doc:"Part of the year in which the calendar applies" default:"all year" example:"1 Mar to 31 Oct"`
+	Holidays     source.At[string]                            `key:"holidays" doc:"What happens on the site's holidays: closed or open" default:"closed" example:"open"`
+	HolidayHours source.OneOrMany[civil.Span]                 `key:"holiday-hours" doc:"Hours on the site's holidays, in place of those of the weekday" default:"none" example:"10:00-14:00"`
+	Shutdowns    source.OneOrMany[civil.Days]                 `key:"shutdowns" doc:"Days on which nothing of this calendar starts; a span begun the evening before runs to its end" example:"[2031-12-24 to 2031-12-31]"`
+	Doubt        source.At[quantity.Estimate[quantity.Ratio]] `key:"doubt" unit:"%" doc:"How far the hours of a year may be off, as a share of them" default:"doubt.hours of site.yaml" example:"100 % ± 5 %"`
+	Because      source.At[string]                            `key:"because" doc:"Who said so, or why" example:"opening hours given by the manager"`
 }
 
 // Output is what the site makes in a year.

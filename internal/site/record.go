@@ -257,6 +257,9 @@ func (rec *Record) fold(visits []Visit, at civil.Date, r *reader, siteRead bool)
 				r.faults.At(id.Pos, fmt.Sprintf("no load or reading %q stands before this visit", id.Value), "an id of an earlier visit")
 			}
 		}
+		for i := range v.Loads {
+			v.Loads[i].Seen = v.Date.Value
+		}
 		rec.Readings = overlay(rec.Readings, v.Readings, func(x Reading) string { return x.ID.Value })
 		rec.Loads = overlay(rec.Loads, v.Loads, func(x Load) string { return x.ID.Value })
 	}

@@ -102,13 +102,32 @@ type Load struct {
 	Motor     *MotorPlate                                  `key:"motor" doc:"Plate of its motor, to judge how hard it is loaded and its efficiency class" example:"{rated: 7.5 kW, efficiency: 88.7 %, poles: 4}"`
 	Nameplate *Nameplate                                   `key:"nameplate" doc:"Plate data, where it was not measured" example:"{rated: 7.5 kW, loading: 70 % ± 10 %, efficiency: 88 %}"`
 	Power     source.At[quantity.Estimate[quantity.Watts]] `key:"power" unit:"W or kW" doc:"Running power by judgement, where there is neither reading nor plate" example:"300..400..600 W"`
-	PF        source.At[quantity.PowerFactor]              `key:"pf" doc:"Power factor that goes with power or nameplate" default:"0.95 lag" example:"0.92 lag"`
+	Lamps     *Lamps                                       `key:"lamps" doc:"Lamps that were counted, where their power was not measured" example:"{number: 24, each: 36 W, ballast: 4..6..9 W}"`
+	PerArea   *PerArea                                     `key:"per-area" doc:"Power by floor area, where there is nothing better" example:"{area: 320 m², power: 8..10..13 W/m²}"`
+	PF        source.At[quantity.PowerFactor]              `key:"pf" doc:"Power factor that goes with a power that was not measured" default:"0.95 lag" example:"0.92 lag"`
 	Intervals *IntervalFile                                `key:"intervals" doc:"Its log, where it was logged: its power and its profile come from there" example:"intervals/oven.csv"`
 	States    source.Map[LoadState]                        `key:"states" doc:"A load with several running states, each with its share of the running time" example:"{loaded: {reading: R8, duty: 55 %}, unloaded: {reading: R9, duty: 30 %}}"`
 	Standby   source.At[quantity.Estimate[quantity.Watts]] `key:"standby" unit:"W" doc:"Power while its calendar is off" default:"0 W" example:"40 W"`
 	Runs      Runs                                         `key:"runs" need:"yes" doc:"When and how much of the time it runs" example:"{calendar: production, duty: 45..60..75 %}"`
 	Typical   source.At[quantity.Estimate[quantity.Ratio]] `key:"typical" unit:"%" doc:"How far the power on the day may be from its yearly mean, as a share of it" default:"doubt.typical of site.yaml" example:"90..100..120 %"`
 	Because   source.At[string]                            `key:"because" doc:"Why the duty, power or count is taken so" example:"cycles watched for 40 minutes"`
+
+	Seen civil.Date // the visit that lists it, of those up to the one reported on
+}
+
+// Lamps are lamps as counted, with what each takes.
+type Lamps struct {
+	source.Where
+	Number  source.At[quantity.Count]                    `key:"number" need:"yes" doc:"Lamps that burn together" example:"24"`
+	Each    source.At[quantity.Estimate[quantity.Watts]] `key:"each" need:"yes" unit:"W" doc:"What is printed on one lamp; of an LED lamp what it takes with its driver" example:"36 W"`
+	Ballast source.At[quantity.Estimate[quantity.Watts]] `key:"ballast" unit:"W" doc:"What the ballast of one lamp takes beside it" default:"0 W: in the power of the lamp" example:"4..6..9 W"`
+}
+
+// PerArea is a power by floor area.
+type PerArea struct {
+	source.Where
+	Area  source.At[quantity.Displayed[quantity.SquareMetres]]       `key:"area" need:"yes" unit:"m² or ft²" doc:"Floor that it serves" example:"320 m²"`
+	Power source.At[quantity.Estimate[quantity.WattsPerSquareMetre]] `key:"power" need:"yes" unit:"W/m² or W/ft²" doc:"Power for each square metre or foot while it runs" example:"8..10..13 W/m²"`
 }
 
 // Nameplate is a motor's or appliance's plate with how hard it works.
@@ -133,5 +152,11 @@ type Runs struct {
 	Calendar source.At[string]                             `key:"calendar" need:"yes" doc:"Calendar, or always" example:"production"`
 	Duty     source.At[quantity.Estimate[quantity.Ratio]]  `key:"duty" unit:"%" doc:"Share of the calendar's time that it runs, 0 to 100 %" default:"100 %" example:"45..60..75 %"`
 	Cycle    source.At[quantity.Displayed[quantity.Hours]] `key:"cycle" unit:"h, min or s" doc:"Length of one on-and-off cycle; left out, the load is taken as on or off for a whole demand window at a time" default:"not known" example:"20 min"`
+	Delay    source.At[quantity.Displayed[quantity.Hours]] `key:"delay" unit:"h or min" doc:"How long after the calendar's hours begin it is started" default:"0 min" example:"15 min"`
+	Lasts    source.At[quantity.Displayed[quantity.Hours]] `key:"lasts" unit:"h or min" doc:"How long it may run from its start, such as for warming up" default:"to the end of the calendar's hours" example:"45 min"`
 	Count    source.At[quantity.Count]                     `key:"count" doc:"Number of like things, each running on its own" default:"1" example:"4"`
+	Follows  source.At[string]                             `key:"follows" doc:"Degree-hours of site.yaml that its duty follows through the months; the duty typed is the year's mean" example:"cooling"`
+	Base     source.At[quantity.Estimate[quantity.Ratio]]  `key:"base" unit:"%" doc:"Share of the duty that does not follow the weather; needed with follows" example:"20..35..50 %"`
+	Never    source.OneOrMany[string]                      `key:"never-with" doc:"Loads that never run while this one does; it tells on demand, the energy being that of the duties" example:"[oven, kiln]"`
+	After    source.At[string]                             `key:"starts-after" doc:"The load that leads: this one runs only while that one does; it tells on demand" example:"pump-1"`
 }
