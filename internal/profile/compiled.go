@@ -193,6 +193,10 @@ func (m *Model) Compile(parts []Part, asks []Ask, doubts []Doubt) (*Compiled, er
 // Clone gives a copy that another goroutine may use.
 func (c *Compiled) Clone() *Compiled {
 	d := *c
+	d.weights = make([][]float64, len(c.weights))
+	for v, w := range c.weights {
+		d.weights[v] = slices.Clone(w) // a machine's months may move
+	}
 	d.scratch()
 	return &d
 }
