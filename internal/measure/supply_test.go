@@ -93,7 +93,7 @@ func TestCircuitsAreSpread(t *testing.T) {
 // latitudes too; with a flat price all that is taken less is saved.
 func TestYieldIsConserved(t *testing.T) {
 	const yield = "yield: {Jan: 31 kWh, Feb: 28 kWh, Mar: 31 kWh, Apr: 30 kWh, May: 31 kWh, Jun: 30 kWh, Jul: 31 kWh, Aug: 31 kWh, Sep: 30 kWh, Oct: 31 kWh, Nov: 30 kWh, Dec: 31 kWh}"
-	for _, place := range []string{"53.35 N 6.26 W", "69.65 N 18.96 E", "0.00 N 0.00 E"} {
+	for _, place := range []string{"53.35 ° N 6.26 ° W", "69.65 ° N 18.96 ° E", "0.00 ° N 0.00 ° E"} {
 		p, _ := hall{loads: "  - {id: base, name: Base, at: DB1-1, use: work, power: 20 kW, runs: {calendar: always}}", measures: of("{photovoltaics: {" + yield + ", position: " + place + "}}")}.plan(t)
 		near(t, place, p.Together.Energy.Value, 365, 0.05)
 		near(t, place+": money", p.Together.Cost.Value, 73, 0.08)

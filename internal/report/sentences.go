@@ -68,7 +68,7 @@ func (v *visit) standFirst() string {
 		where = energyHeading(v.Uses) + "."
 	case known(v.Peak):
 		is := "is expected"
-		if v.Months[v.PeakMonth].Logged() {
+		if v.PeakMonth < len(v.Months) && v.Months[v.PeakMonth].Logged() {
 			is = "was logged"
 		}
 		where = fmt.Sprintf("The highest demand, about %s, %s in %s.", withUnit(best(v.plain, v.Peak), "kW"), is, monthName(v.PeakMonth))

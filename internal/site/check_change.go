@@ -177,7 +177,7 @@ func (c *checker) photovoltaics(p *Photovoltaics) {
 	c.aroundOne(p.Doubt)
 	c.within(p.Present.Good(), p.Present.Value.Value, p.Present.Text, 0.01, 1, "a share of 1 % to 100 %")
 	if !p.Place.IsSet() && !p.Faulty {
-		c.faults.At(p.Pos, "sunrise and sunset need the place", "position: 53.35 N 6.26 W here or in site.yaml")
+		c.faults.At(p.Pos, "sunrise and sunset need the place", "position: 53.35 ° N 6.26 ° W here or in site.yaml")
 	}
 }
 

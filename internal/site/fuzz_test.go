@@ -146,5 +146,5 @@ measures:
       - phases: DB1
       - transformer: {load: sifter, rating: 250 kVA, no-load: 300 W, load-loss: 2.3 kW}
       - agreed-demand: 100 kVA
-      - photovoltaics: {yield: {Jan: 1 kWh, Feb: 2 kWh, Mar: 3 kWh, Apr: 4 kWh, May: 5 kWh, Jun: 6 kWh, Jul: 6 kWh, Aug: 5 kWh, Sep: 4 kWh, Oct: 3 kWh, Nov: 2 kWh, Dec: 1 kWh}, doubt: 90..100..105 %, present: 40 %, position: 53.35 N 6.26 W}
+      - photovoltaics: {yield: {Jan: 1 kWh, Feb: 2 kWh, Mar: 3 kWh, Apr: 4 kWh, May: 5 kWh, Jun: 6 kWh, Jul: 6 kWh, Aug: 5 kWh, Sep: 4 kWh, Oct: 3 kWh, Nov: 2 kWh, Dec: 1 kWh}, doubt: 90..100..105 %, present: 40 %, position: 53.35 ° N 6.26 ° W}
 `
