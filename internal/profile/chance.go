@@ -28,6 +28,7 @@ type rung struct {
 // ladder is the distribution of the demand of one kind of window, from the top.
 type ladder struct {
 	rungs []rung
+	down  float64 // how deep the rungs go: see rungsTo; 0 before they are made
 	pace  float64 // independent draws to a window, 1 at most
 	draw  int     // index of the draw it rests on
 }
@@ -74,6 +75,7 @@ type chance struct {
 	windows []float64 // scratch of Demand
 	runs    []float64
 	climbs  []climb
+	rungs   []rung
 }
 
 type kernel struct {

@@ -100,10 +100,11 @@ func (m *Model) alone(mix int, n, runs float64, unit Unit) (highest, p, q float6
 		m.draws(unit) // another unit has been worked out since
 	}
 	draws := m.drawsOf(mix, n, runs, unit)
+	rungs := m.rungsOf(unit, mix, draws)
 	d := &m.chance.draws[l.draw]
 	before := 1.0
-	for i := range l.rungs {
-		r := &l.rungs[i]
+	for i := range rungs {
+		r := &rungs[i]
 		now := 0.0
 		if log := draws * r.below; log >= unlikely {
 			now = math.Exp(log)

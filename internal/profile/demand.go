@@ -17,7 +17,8 @@ type Peak struct {
 	Low, High float64 // 5 % and 95 % points
 }
 
-// prepare works out the ladder of every kind of window for a unit.
+// prepare works out which draw and how many of it every kind of window has for
+// a unit; rungsOf makes a ladder's rungs when they are asked for.
 func (m *Model) prepare(unit Unit) []ladder {
 	c := &m.chance
 	if c.made[unit] {
@@ -29,11 +30,31 @@ func (m *Model) prepare(unit Unit) []ladder {
 	for i, mix := range mixes {
 		on := mix[0].on & c.random
 		d := slices.IndexFunc(c.draws, func(d draw) bool { return d.on == on })
-		ladders[i].draw, ladders[i].pace = d, c.draws[d].pace
-		ladders[i].rungs = m.rungs(ladders[i].rungs[:0], unit, mix, &c.draws[d])
+		ladders[i].draw, ladders[i].pace, ladders[i].down = d, c.draws[d].pace, 0
 	}
 	c.ladders[unit], c.made[unit] = ladders, true
 	return ladders
+}
+
+// rungsOf gives the rungs of a kind of window for a unit that is prepared, down
+// to where none of so many draws is likely to stay below. What lies deeper has
+// no part in their maximum, and making it would cost most of the work.
+func (m *Model) rungsOf(unit Unit, mix int, draws float64) []rung {
+	return m.rungsTo(unit, mix, unlikely/draws)
+}
+
+// rungsTo gives the rungs down to a logarithm of the probability to stay below.
+func (m *Model) rungsTo(unit Unit, mix int, down float64) []rung {
+	c := &m.chance
+	l := &c.ladders[unit][mix]
+	if l.down > down || l.down == 0 {
+		if c.drawn != unit {
+			m.draws(unit) // another unit has been worked out since
+		}
+		c.rungs = m.rungs(c.rungs[:0], unit, m.Year.windows.mixes[mix], &c.draws[l.draw], down)
+		l.rungs, l.down = append(l.rungs[:0], c.rungs...), down
+	}
+	return l.rungs
 }
 
 // draws works out the sums of the machines that chance decides.
@@ -89,8 +110,9 @@ func (d *draw) set(on Set, s *spread, c *chance) {
 	}
 }
 
-// rungs turns a draw into demands of a kind of window, from the top.
-func (m *Model) rungs(out []rung, unit Unit, of mix, d *draw) []rung {
+// rungs turns a draw into demands of a kind of window, from the top to the first
+// one below which a window stays with less than a logarithm of probability.
+func (m *Model) rungs(out []rung, unit Unit, of mix, d *draw, down float64) []rung {
 	// The steady part is what the mean of the window holds beside the draw.
 	steady := Power{}
 	for _, p := range of {
@@ -101,27 +123,44 @@ func (m *Model) rungs(out []rung, unit Unit, of mix, d *draw) []rung {
 		watts, vars = vars, watts
 	}
 	watts, vars = watts-d.mean, vars-d.linked
+	total, above, last := 0.0, 0.0, -1
 	for i := len(d.spread.f) - 1; i >= 0; i-- {
+		if p := d.spread.f[i]; p >= negligible {
+			total += p
+			last = i
+		}
+	}
+	deep := func(p float64) (below float64, enough bool) {
+		above += p / total
+		below = math.Log1p(-min(above, 1))
+		return below, below < down
+	}
+	out = slices.Grow(out, len(d.spread.f))
+	for i := len(d.spread.f) - 1; i >= last; i-- {
 		p := d.spread.f[i]
 		if p < negligible {
 			continue
 		}
-		x := watts + d.at(i, m.chance.step)
+		r := rung{at: watts + d.at(i, m.chance.step), p: p, step: i}
 		if unit == Apparent {
-			x = math.Hypot(x, vars+d.spread.g[i]/p)
+			r.at = math.Hypot(r.at, vars+d.spread.g[i]/p)
+			out = append(out, r)
+			continue
 		}
-		out = append(out, rung{at: x, p: p, step: i})
+		enough := false
+		r.below, enough = deep(p)
+		if out = append(out, r); enough {
+			return out
+		}
 	}
 	if unit == Apparent {
 		slices.SortStableFunc(out, func(a, b rung) int { return cmp.Compare(b.at, a.at) })
-	}
-	total, above := 0.0, 0.0
-	for i := range out {
-		total += out[i].p
-	}
-	for i := range out {
-		above += out[i].p / total
-		out[i].below = math.Log1p(-min(above, 1))
+		for i := range out {
+			enough := false
+			if out[i].below, enough = deep(out[i].p); enough {
+				return out[:i+1]
+			}
+		}
 	}
 	out[len(out)-1].below = math.Inf(-1)
 	return out
@@ -176,8 +215,9 @@ func (m *Model) ownClimbs(month time.Month, slots Slots, unit Unit) []climb {
 		}
 		// Each run is at least one draw of its own.
 		draws := min(n, max(n*ladders[i].pace, c.runs[i]))
-		c.climbs = append(c.climbs, climb{i, draws, ladders[i].rungs, 0})
-		for _, r := range ladders[i].rungs {
+		rungs := m.rungsOf(unit, i, draws)
+		c.climbs = append(c.climbs, climb{i, draws, rungs, 0})
+		for _, r := range rungs {
 			if draws*r.below < unlikely {
 				floor = max(floor, r.at)
 				break

@@ -2,6 +2,7 @@ package profile
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -46,8 +47,7 @@ type heldFor struct{ demand, hours float64 }
 // held lists the demands of a period, the highest first, with the hours in all.
 func (m *Model) held(month time.Month, slots Slots, unit Unit) (out []heldFor, total float64) {
 	m.each(month, func(m *Model, month time.Month) {
-		ladders := m.prepare(unit)
-		windows := make([]float64, len(ladders))
+		windows := make([]float64, len(m.prepare(unit)))
 		for _, s := range m.Year.windows.spells {
 			if (month == 0 || s.month == month) && slots.Has(s.slot) {
 				windows[s.mix] += s.n
@@ -57,11 +57,12 @@ func (m *Model) held(month time.Month, slots Slots, unit Unit) (out []heldFor, t
 			if n == 0 {
 				continue
 			}
+			rungs := m.rungsTo(unit, i, math.Inf(-1))
 			hours, sum := n*float64(m.Year.Grid.Step)/60, 0.0
-			for _, r := range ladders[i].rungs {
+			for _, r := range rungs {
 				sum += r.p
 			}
-			for _, r := range ladders[i].rungs {
+			for _, r := range rungs {
 				out = append(out, heldFor{r.at, hours * r.p / sum})
 			}
 			total += hours
