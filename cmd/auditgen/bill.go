@@ -36,7 +36,7 @@ Exit status: 0 printed, 2 something in the files is wrong.`,
 			case compare && (billed || month != ""):
 				return &usageError{errors.New("--compare is of the whole year on each tariff: leave --billed and --month away")}
 			}
-			a, f, err := assessOne(args[0])
+			a, f, err := assessOne(args[0], assess.Find)
 			if err != nil {
 				return err
 			}

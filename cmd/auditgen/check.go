@@ -22,7 +22,7 @@ the files is wrong.`,
 		Example: "  auditgen check sites/example",
 		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args) },
 		RunE: func(c *cobra.Command, args []string) error {
-			a, f, err := assessOne(args[0])
+			a, f, err := assessOne(args[0], assess.Find)
 			if err != nil {
 				return err
 			}

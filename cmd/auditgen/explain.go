@@ -26,7 +26,7 @@ Exit status: 0 printed, 2 there is no such figure or something in the files is w
 		Example: "  auditgen explain sites/example energy\n  auditgen explain sites/example chiller\n  auditgen explain sites/example readings.R1.total.power",
 		Args:    func(c *cobra.Command, args []string) error { return oneSite(c, args, "the figure") },
 		RunE: func(c *cobra.Command, args []string) error {
-			a, f, err := assessOne(args[0])
+			a, f, err := assessOne(args[0], assess.Assess)
 			if err != nil {
 				return err
 			}

@@ -65,8 +65,9 @@ func (p place) shownFaults(err error) error {
 	return faults
 }
 
-// assessOne reads a site and works out the latest visit.
-func assessOne(dir string) (*assess.Assessment, place, error) {
+// assessOne reads a site and works out the latest visit by assess.Assess, or by
+// assess.Find where the plan is not wanted.
+func assessOne(dir string, by func(*site.Record) (*assess.Assessment, error)) (*assess.Assessment, place, error) {
 	f, err := folder(dir)
 	if err != nil {
 		return nil, f, err
@@ -75,7 +76,7 @@ func assessOne(dir string) (*assess.Assessment, place, error) {
 	if err != nil {
 		return nil, f, err
 	}
-	a, err := assess.Assess(rec)
+	a, err := by(rec)
 	return a, f, f.shownFaults(err)
 }
 

@@ -23,19 +23,37 @@ type Assessment struct {
 // Assess works a record out. An error is a fault of the program or an input
 // that no pass can work with, such as a tariff that leaves an hour unpriced.
 func Assess(rec *site.Record) (*Assessment, error) {
+	a, err := found(rec)
+	if err != nil {
+		return nil, err
+	}
+	if a.Plan, err = measure.Of(a.Result); err != nil {
+		return nil, err
+	}
+	return a, a.check()
+}
+
+// Find works a record out as Assess does, but for its plan: the measures are
+// looked through for mistakes and not valued, which takes the longest.
+func Find(rec *site.Record) (*Assessment, error) {
+	a, err := found(rec)
+	if err != nil {
+		return nil, err
+	}
+	if err := measure.Check(a.Result); err != nil {
+		return nil, err
+	}
+	return a, a.check()
+}
+
+func found(rec *site.Record) (*Assessment, error) {
 	result, err := audit.Run(rec)
 	if err != nil {
 		return nil, err
 	}
 	findings, unassessed := finding.Judge(result)
 	a := &Assessment{Result: result, Findings: findings, Unassessed: unassessed}
-	if err := a.mends(); err != nil {
-		return nil, err
-	}
-	if a.Plan, err = measure.Of(result); err != nil {
-		return nil, err
-	}
-	return a, a.check()
+	return a, a.mends()
 }
 
 // mends refuses a measure that would mend what no rule finds.

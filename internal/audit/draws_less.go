@@ -1,7 +1,9 @@
 package audit
 
 import (
+	"cmp"
 	"slices"
+	"sync"
 
 	"auditgen/internal/quantity"
 	"auditgen/internal/uncertainty"
@@ -19,13 +21,17 @@ type lesser struct {
 // fallsBy draws what the cost falls by in each of other models of the same
 // doubts: without some loads, or with other reactive power.
 func (r *Result) fallsBy(base *drawn, draws int, others ...*model) ([]uncertainty.Summary, error) {
-	l := &lesser{base: base, was: make([]float64, base.Outputs())}
-	for _, m := range others {
-		d, err := m.prepared(nil, 0, nil)
-		if err != nil {
-			return nil, err
-		}
-		l.others = append(l.others, d)
+	l := &lesser{base: base, was: make([]float64, base.Outputs()), others: make([]*drawn, len(others))}
+	failures := make([]error, len(others))
+	var all sync.WaitGroup // making ready takes most of the time
+	for i, m := range others {
+		all.Go(func() { l.others[i], failures[i] = m.prepared(nil, 0, nil) })
+	}
+	all.Wait()
+	if err := cmp.Or(failures...); err != nil {
+		return nil, err
+	}
+	for _, d := range l.others {
 		l.out = make([]float64, max(len(l.out), d.Outputs()))
 	}
 	res, err := uncertainty.Run(l, r.model.seed(), uncertainty.Options{Draws: drawsOf(draws, append(l.others, l.base)...), Coverage: coverage})

@@ -109,10 +109,12 @@ func TestBoundLoads(t *testing.T) {
 }
 
 // TestDoubtsOfCountedLoads: relative standard uncertainties in quadrature
-// (JCGM 100:2008, 5.1.2): lamps 20..24..28 of 24 and ballasts 4..6..8 W of 42 W.
+// (JCGM 100:2008, 5.1.2). Lamps are whole: 20 to 28 with weights 1, 2, … 5, … 1
+// have a variance of 2·(1·4 + 4·3 + 9·2 + 16·1)/25 = 4; ballasts of 4..6..8 W one
+// of 4/6, on 42 W.
 func TestDoubtsOfCountedLoads(t *testing.T) {
 	r := small{loads: "  - {id: it, name: It, at: DB1-1, use: light, lamps: {number: 20..24..28, each: 36 W, ballast: 4..6..8 W}, runs: {calendar: always}}"}.run(t)
-	u := math.Hypot(4/math.Sqrt(6)/24, 2/math.Sqrt(6)/42)
+	u := math.Hypot(2.0/24, math.Sqrt(4.0/6)/42)
 	nearly(t, "half of the interval", r.Energy.Half(), ninety*u*24*0.042*8760, 0.03)
 	if len(r.Assumptions) < 2 {
 		t.Errorf("assumptions %+v", r.Assumptions)

@@ -71,12 +71,27 @@ func Of(r *audit.Result) (*Plan, error) {
 	return e.plan, nil
 }
 
+// Check tells what is wrong with the record's measures without valuing them:
+// every one is made and the year priced with it, at the best estimate alone.
+func Check(r *audit.Result) error {
+	f := r.Record.Measures
+	if f == nil || len(f.Measures) == 0 {
+		return nil
+	}
+	e := &evaluation{result: r, file: f, faults: &diag.List{}, plan: &Plan{Terms: termsOf(f.Economics)}, exact: true}
+	if err := e.run(); err != nil {
+		return err
+	}
+	return e.faults.Err()
+}
+
 // evaluation works the measures of one file out.
 type evaluation struct {
 	result *audit.Result
 	file   *site.MeasuresFile
 	faults *diag.List
 	plan   *Plan
+	exact  bool // nothing is drawn
 }
 
 // run alters the year by each measure alone, and by all up to each.
@@ -99,7 +114,7 @@ func (e *evaluation) run() error {
 			return err
 		}
 		if i > 0 {
-			if now, err = chain.year(i < len(e.file.Measures)-1); err != nil {
+			if now, err = chain.year(e.exact || i < len(e.file.Measures)-1); err != nil {
 				return err
 			}
 		}
@@ -145,11 +160,14 @@ func (e *evaluation) alone(m *Measure) (*audit.Variant, error) {
 	if e.faults.Len() > 0 {
 		return nil, nil
 	}
-	to, err := s.year(false)
+	to, err := s.year(e.exact)
 	if err != nil {
 		return nil, err
 	}
 	m.Alone = between(from, to)
+	if e.exact {
+		return to, nil
+	}
 	return to, e.ownDoubts(m, from, s.doubts)
 }
 

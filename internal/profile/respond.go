@@ -1,8 +1,10 @@
 package profile
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"auditgen/internal/quantity"
 )
@@ -20,15 +22,8 @@ func (c *Compiled) respond(m *Model) error {
 		x.p, x.q = p, q
 		x.pSteps, x.qSteps = make([][2]float64, len(c.variables)), make([][2]float64, len(c.variables))
 	})
-	for v, what := range c.variables {
-		for side, sign := range []float64{-1, 1} {
-			if err := coarse.Set(c.stepped(machines, what, sign)); err != nil {
-				return err
-			}
-			c.each(coarse, func(x *node, p, q float64) {
-				x.pSteps[v][side], x.qSteps[v][side] = p, q
-			})
-		}
+	if err := c.steppedEach(m.Year, machines); err != nil {
+		return err
 	}
 	for i := range c.nodes {
 		c.settle(&c.nodes[i])
@@ -48,6 +43,28 @@ func (c *Compiled) respond(m *Model) error {
 		a.joint = joint(levels, a.soft)
 	}
 	return nil
+}
+
+// steppedEach works every node out with each variable a step down and a step up,
+// the two sides at once.
+func (c *Compiled) steppedEach(year *Year, machines []Machine) error {
+	var failures [2]error
+	var both sync.WaitGroup
+	for side, sign := range []float64{-1, 1} {
+		both.Go(func() {
+			coarse := &Model{Year: year, grid: compileGrid}
+			for v, what := range c.variables {
+				if failures[side] = coarse.Set(c.stepped(machines, what, sign)); failures[side] != nil {
+					return
+				}
+				c.each(coarse, func(x *node, p, q float64) {
+					x.pSteps[v][side], x.qSteps[v][side] = p, q
+				})
+			}
+		})
+	}
+	both.Wait()
+	return cmp.Or(failures[:]...)
 }
 
 // spread finds the nodes: for each kind of window the contenders with the fewest

@@ -76,7 +76,7 @@ func TestNumbers(t *testing.T) {
 		{typed("short-circuit of IEEE 519-2022"), "short-circuit of IEEE 519-2022"},
 		{typed("the site's bill of 2031-01"), "the site’s bill of January 2031"},
 		{typed("30014.219 kWh, up to 20000 kWh in 2031 by EN 50160:2010"), "30,014.219" + nbsp + "kWh, up to 20,000" + nbsp + "kWh in 2031 by EN 50160:2010"},
-		{typed("on 2031-01-05"), "on 2031-01-05"},
+		{typed("on 2031-01-05"), "on 5" + nbsp + "January 2031"},
 		{estimateText("45..60..75 %"), "60" + nbsp + "%, from 45 to 75" + nbsp + "%"},
 		{estimateText("10..20 W"), "from 10 to 20" + nbsp + "W"},
 		{estimateText("100 % ± 6 %"), "100" + nbsp + "% ± 6" + nbsp + "%"},
