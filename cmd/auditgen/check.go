@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"auditgen/internal/assess"
+	"auditgen/internal/finding"
 )
 
 func checkCommand() *cobra.Command {
@@ -39,6 +40,7 @@ func doubts(w io.Writer, a *assess.Assessment, f place) {
 	fmt.Fprintf(w, "%s, %s read without fault.\n", count(len(a.Readings), "reading", "readings"), count(len(a.Loads), "load", "loads"))
 	if len(a.Doubts) == 0 {
 		fmt.Fprintln(w, "No reading contradicts itself or another.")
+		notAssessed(w, a.Unassessed)
 		return
 	}
 	order := ""
@@ -57,7 +59,22 @@ func doubts(w io.Writer, a *assess.Assessment, f place) {
 		}
 		fmt.Fprintf(w, "  likely  %s\n  do      %s\n", d.Cause, d.Retake)
 	}
-	for _, u := range a.Unassessed {
-		fmt.Fprintf(w, "\nnot assessed: %s\n  why      %s\n  measure  %s\n", u.Title, u.Why, u.Measure)
+	notAssessed(w, a.Unassessed)
+}
+
+// notAssessed lists what could not be judged, what lacks the same together.
+func notAssessed(w io.Writer, all []finding.Unassessed) {
+	type lack struct{ why, measure string }
+	var lacks []lack
+	titles := map[lack][]string{}
+	for _, u := range all {
+		l := lack{u.Why, u.Measure}
+		if titles[l] == nil {
+			lacks = append(lacks, l)
+		}
+		titles[l] = append(titles[l], u.Title)
+	}
+	for _, l := range lacks {
+		fmt.Fprintf(w, "\nnot assessed: %s\n  why      %s\n  measure  %s\n", strings.Join(titles[l], "; "), l.why, l.measure)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"auditgen/internal/assess"
+	"auditgen/internal/audit"
 	"auditgen/internal/charts"
 	"auditgen/internal/finding"
 	"auditgen/internal/paper"
@@ -169,16 +170,17 @@ func themeFS(dir string) (fs.FS, error) {
 // summary tells on the terminal what the report says.
 func summary(w io.Writer, a *assess.Assessment, path string) {
 	fmt.Fprintf(w, "%s, visit of %s\n\n", a.Record.Site.Client.Value, a.Record.Visit.Date.Value)
-	row := func(what string, value, low, high float64, decimals int, unit string) {
-		fmt.Fprintf(w, "  %-22s %12s %-4s (%s to %s)\n", what, grouped(value, decimals), unit, grouped(low, decimals), grouped(high, decimals))
+	row := func(what string, i audit.Interval, unit string) {
+		value, low, high := report.Digits(i)
+		fmt.Fprintf(w, "  %-22s %12s %-4s (%s to %s)\n", what, value, unit, low, high)
 	}
-	row("energy a year", a.Energy.Value, a.Energy.Low, a.Energy.High, 0, "kWh")
-	row("cost a year", a.Cost.Value, a.Cost.Low, a.Cost.High, 0, a.Currency)
-	row("highest demand", a.Peak.Value, a.Peak.Low, a.Peak.High, 0, a.Peak.Unit)
+	row("energy a year", a.Energy, "kWh")
+	row("cost a year", a.Cost, a.Currency)
+	row("highest demand", a.Peak, a.Peak.Unit)
 	fmt.Fprintln(w)
 	for _, f := range a.Findings {
 		if f.Severity != finding.InOrder {
-			fmt.Fprintf(w, "  %-8s %s\n", f.Severity, withCost(f))
+			fmt.Fprintf(w, "  %-8s %s\n", f.Severity, headline(f))
 		}
 	}
 	fmt.Fprintf(w, "\nReport: %s\n", path)

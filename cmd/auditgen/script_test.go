@@ -15,7 +15,8 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts runs the commands as a user types them. Each script starts with a
-// copy of the example in its work folder.
+// copy of the example in its work folder, and of the smallest site in small,
+// which is worked out much faster.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata",
@@ -24,6 +25,11 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			for _, part := range []string{"provider.toml", "sites", "tariffs"} {
 				if err := copyTree(filepath.Join("..", "..", part), filepath.Join(e.WorkDir, part)); err != nil {
+					return err
+				}
+			}
+			for _, part := range []string{"provider.toml", "minimal", "tariffs"} {
+				if err := copyTree(filepath.Join("..", "..", "testdata", "sites", part), filepath.Join(e.WorkDir, "small", part)); err != nil {
 					return err
 				}
 			}

@@ -6,7 +6,9 @@ import (
 	"strconv"
 	"strings"
 
+	"auditgen/internal/audit"
 	"auditgen/internal/finding"
+	"auditgen/internal/report"
 	"auditgen/internal/working"
 )
 
@@ -31,12 +33,21 @@ func groupedText(text string) string {
 	return whole
 }
 
-// withCost fills a headline's cost in.
-func withCost(f finding.Finding) string {
-	if f.Cost == nil {
-		return f.Headline
+// headline writes a finding's headline with its figures, each with as many digits
+// as its interval allows.
+func headline(f finding.Finding) string {
+	text := f.Headline
+	fill := func(name string, i audit.Interval) {
+		value, _, _ := report.Digits(i)
+		text = strings.ReplaceAll(text, "{"+name+"}", value+" "+i.Unit)
 	}
-	return strings.ReplaceAll(f.Headline, "{cost}", grouped(f.Cost.Value, 0)+" "+f.Cost.Unit)
+	if f.Cost != nil {
+		fill("cost", *f.Cost)
+	}
+	for name, i := range f.Figures {
+		fill(name, i)
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
 }
 
 // prefixed are the base units that are shown in thousands.

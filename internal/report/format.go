@@ -193,6 +193,15 @@ func span(w write, i audit.Interval) string {
 	return low + " to " + high
 }
 
+// Digits writes an interval's best estimate and ends with no more digits than
+// its width allows, thousands apart, for where no locale is known.
+func Digits(i audit.Interval) (value, low, high string) {
+	p := placeOf(i)
+	plain := newFormat(language.English, "").number
+	ascii := func(v float64) string { return strings.ReplaceAll(rounded(plain, v, p), minus, "-") }
+	return ascii(i.Value), ascii(i.Low), ascii(i.High)
+}
+
 // give writes the half-width.
 func give(w write, i audit.Interval) string {
 	if i.Half() <= 0 {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -118,7 +119,7 @@ func TestColumnsAddUp(t *testing.T) {
 }
 
 func TestSteps(t *testing.T) {
-	for _, c := range []struct{ low, high float64 }{{0, 0}, {5, 5}, {0.3, 0.3}, {19, 79}, {0, 1000}, {12.3, 12.4}, {-3, 4}} {
+	for _, c := range []struct{ low, high float64 }{{0, 0}, {5, 5}, {0.3, 0.3}, {19, 79}, {0, 1000}, {12.3, 12.4}, {-3, 4}, {math.Nextafter(0.3, 0), 0.3}} {
 		s := steps(c.low, c.high)
 		for i := 1; i < len(s); i++ {
 			if s[i] <= s[i-1] {

@@ -246,7 +246,7 @@ func TestCrossLink(t *testing.T) {
 
 // TestSameBytes builds twice.
 func TestSameBytes(t *testing.T) {
-	first, second := build(t, example(t)), build(t, example(t))
+	first, second := build(t, example(t)), build(t, assessed(t))
 	for i := range first {
 		if first[i].Name != second[i].Name || !bytes.Equal(first[i].Data, second[i].Data) {
 			t.Errorf("%s differs from build to build", first[i].Name)

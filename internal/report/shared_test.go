@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"sync"
 	"testing"
 
 	"auditgen/internal/assess"
@@ -25,8 +26,24 @@ func folio(t testing.TB) fs.FS {
 	return sub
 }
 
-// example assesses the demonstration site.
+var (
+	once   sync.Once
+	shared *assess.Assessment
+)
+
+// example is the demonstration site, worked out once for all tests: none of them
+// may change it.
 func example(t testing.TB) *assess.Assessment {
+	t.Helper()
+	once.Do(func() { shared = assessed(t) })
+	if shared == nil {
+		t.Fatal("the example could not be worked out")
+	}
+	return shared
+}
+
+// assessed works the demonstration site out anew.
+func assessed(t testing.TB) *assess.Assessment {
 	t.Helper()
 	root := path.Join("..", "..")
 	var faults diag.List

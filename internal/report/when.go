@@ -152,8 +152,8 @@ func (v *visit) heatFigure(message string) *Figure {
 
 // steps are six even edges of round numbers between low and high.
 func steps(low, high float64) []float64 {
-	if high <= low {
-		low = 0 // a flat day still stands in some class
+	if high-low <= 1e-9*high {
+		low = 0 // a flat day still stands in some class, whatever its last bits
 	}
 	size := niceStep((high - low) / charts.Classes)
 	start := (math.Floor(low/size) + 1) * size
