@@ -20,6 +20,7 @@ var order = []string{
 	"internal/civil",
 	"internal/quantity",
 	"internal/money",
+	"internal/say",
 	"internal/source",
 	"internal/working",
 	"internal/limits",

@@ -20,6 +20,7 @@ type Site struct {
 	Place        source.At[string]                                        `key:"place" doc:"Town or district, printed beside the name" example:"Ardlethen"`
 	Address      source.At[string]                                        `key:"address" doc:"Postal address on one line" example:"Weir Lane 2, Ardlethen"`
 	Contact      source.At[string]                                        `key:"contact" doc:"Who showed the site" example:"the dairy manager"`
+	Language     source.At[Language]                                      `key:"language" doc:"Language of the report" default:"en" example:"en"`
 	Year         source.At[int]                                           `key:"year" doc:"Calendar year that is worked out" default:"the year of the visit" example:"2031"`
 	TimeZone     source.At[Zone]                                          `key:"time-zone" need:"yes" doc:"Time zone of the site, as an IANA name" example:"Europe/Dublin"`
 	Position     source.At[civil.Place]                                   `key:"position" doc:"Latitude and longitude, for hours that go with the sun" example:"53.35 ° N 6.26 ° W"`

@@ -11,6 +11,7 @@ import (
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
 	"auditgen/internal/picture"
+	"auditgen/internal/say"
 	"auditgen/internal/source"
 	"auditgen/internal/tariff"
 )
@@ -31,6 +32,8 @@ type Record struct {
 	Logo         *picture.Image // nil without one
 	Terms        *Note          // nil without any
 	Measures     *MeasuresFile  // nil where none is proposed
+
+	Words *say.Language // what the client's sentences are said in
 }
 
 // Note is a Markdown file of notes/.
@@ -56,6 +59,7 @@ func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	providerRead := r.toml(ProviderFile, &rec.Provider)
 	siteRead := r.yaml(path.Join(f.Dir, "site.yaml"), &rec.Site)
 	visits := r.visits()
+	rec.Words, _ = say.Load(rec.Site.Language.Value.Tag)
 	if siteRead {
 		rec.Tariff = r.tariff(rec.Site.Tariff)
 	}

@@ -1,0 +1,133 @@
+// Package say writes the client's sentences in the language of the report. The
+// key of a sentence is its English form, so the code reads as the report does.
+package say
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+
+	"github.com/leonelquinteros/gotext"
+	"golang.org/x/text/language"
+)
+
+//go:embed words/*/*.po
+var builtIn embed.FS
+
+// Language says sentences in one language. A nil Language says them in English.
+type Language struct {
+	Tag  language.Tag
+	look func(key string, n int, many string) (text string, found bool)
+
+	// Missed, where set, is told each key that has no translation.
+	Missed func(key string)
+}
+
+// English says every sentence as it is written in the code.
+var English = &Language{Tag: language.English}
+
+// Tags lists the languages that have a catalogue, English first.
+func Tags() []string {
+	tags := []string{"en"}
+	for _, f := range files("*") {
+		tags = append(tags, path.Base(path.Dir(f)))
+	}
+	return slices.Compact(tags)
+}
+
+// files lists the catalogues of a language, in order.
+func files(base string) []string {
+	list, _ := fs.Glob(builtIn, "words/"+base+"/*.po") // the pattern is well formed
+	return list
+}
+
+// Load gives the language of a tag such as "es" or "es-MX", or false when no
+// catalogue has its base. Words are further catalogues in the PO format, each
+// of which overrides what stands before it.
+func Load(tag language.Tag, words ...[]byte) (*Language, bool) {
+	if tag == language.Und {
+		tag = language.English
+	}
+	b, _ := tag.Base()
+	base := b.String()
+	if !slices.Contains(Tags(), base) {
+		return nil, false
+	}
+	var catalogues []*gotext.Po
+	for _, f := range files(base) {
+		data, _ := builtIn.ReadFile(f) // it was listed
+		catalogues = append(catalogues, parsed(data))
+	}
+	for _, data := range words {
+		catalogues = append(catalogues, parsed(data))
+	}
+	slices.Reverse(catalogues)
+	return &Language{Tag: tag, look: func(key string, n int, many string) (string, bool) {
+		for _, po := range catalogues {
+			switch {
+			case many == "" && po.IsTranslated(key):
+				return po.GetDomain().GetTranslations()[key].Get(), true
+			case many != "" && po.IsTranslatedN(key, n):
+				return po.GetN(key, many, n), true
+			}
+		}
+		return "", base == "en"
+	}}, true
+}
+
+func parsed(data []byte) *gotext.Po {
+	po := gotext.NewPo()
+	po.Parse(data)
+	return po
+}
+
+// Made is a language made up for tests: every sentence goes through a function,
+// which must keep its verbs.
+func Made(tag language.Tag, change func(english string) string) *Language {
+	return &Language{Tag: tag, look: func(key string, n int, many string) (string, bool) {
+		if many != "" && n != 1 {
+			key = many
+		}
+		return change(key), true
+	}}
+}
+
+// S says a sentence, or part of one, that has no figures.
+func (l *Language) S(key string) string {
+	if l == nil || l.look == nil {
+		return key
+	}
+	text, found := l.look(key, 1, "")
+	return l.or(text, found, key)
+}
+
+// F says a sentence with figures, written with the verbs of fmt; a translation
+// may take them in another order as %[2]s.
+func (l *Language) F(format string, args ...any) string { return fmt.Sprintf(l.S(format), args...) }
+
+// N says a sentence in the form for a number of things: one has the form for 1
+// and many that for any other, as English has them. The number is not among the
+// figures unless args holds it.
+func (l *Language) N(n int, one, many string, args ...any) string {
+	text := many
+	if n == 1 {
+		text = one
+	}
+	if l != nil && l.look != nil {
+		other, found := l.look(one, n, many)
+		text = l.or(other, found, text)
+	}
+	return fmt.Sprintf(text, args...)
+}
+
+func (l *Language) or(text string, found bool, english string) string {
+	if !found && l.Missed != nil {
+		l.Missed(english)
+	}
+	if text == "" {
+		return english
+	}
+	return text
+}
