@@ -119,8 +119,13 @@ func (l *Language) N(n int, one, many string, args ...any) string {
 		other, found := l.look(one, n, many)
 		text = l.or(other, found, text)
 	}
-	return fmt.Sprintf(text, args...)
+	// A figure named by its place keeps fmt from complaining of those left out.
+	last := fmt.Sprintf("%%[%d]s", len(args)+1)
+	return fmt.Sprintf(text+last, append(slices.Clip(args), "")...)
 }
+
+// Key marks a sentence of a table, which is said where it is shown.
+func Key(english string) string { return english }
 
 func (l *Language) or(text string, found bool, english string) string {
 	if !found && l.Missed != nil {

@@ -31,10 +31,10 @@ func TestSays(t *testing.T) {
 	es.Missed = func(key string) { missed = append(missed, key) }
 	for _, c := range []struct{ got, want string }{
 		{(*Language)(nil).F("%s in %s", "a", "b"), "a in b"},
-		{English.N(1, "one reading", "%d readings"), "one reading"},
+		{English.N(1, "one reading", "%d readings", 1), "one reading"},
 		{English.N(2, "one reading", "%d readings", 2), "2 readings"},
 		{es.F("%s in %s", "a", "b"), "en b, a"},
-		{es.N(1, "one reading", "%d readings"), "una lectura"},
+		{es.N(1, "one reading", "%d readings", 1), "una lectura"},
 		{es.N(3, "one reading", "%d readings", 3), "3 lecturas"},
 		{es.S("nobody translated this"), "nobody translated this"},
 	} {
