@@ -53,5 +53,8 @@ func copyTree(from, to string) error {
 	if err != nil {
 		return err
 	}
+	if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
+		return err
+	}
 	return os.WriteFile(to, data, 0o644)
 }
