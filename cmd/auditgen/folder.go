@@ -66,7 +66,8 @@ func (p place) shownFaults(err error) error {
 }
 
 // assessOne reads a site and works out the latest visit by assess.Assess, or by
-// assess.Find where the plan is not wanted.
+// assess.Find where the plan is not wanted. It speaks English, as the words
+// beside it on the terminal do.
 func assessOne(dir string, by func(*site.Record) (*assess.Assessment, error)) (*assess.Assessment, place, error) {
 	f, err := folder(dir)
 	if err != nil {
@@ -76,6 +77,7 @@ func assessOne(dir string, by func(*site.Record) (*assess.Assessment, error)) (*
 	if err != nil {
 		return nil, f, err
 	}
+	rec.Words = nil
 	a, err := by(rec)
 	return a, f, f.shownFaults(err)
 }

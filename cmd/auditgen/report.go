@@ -10,6 +10,7 @@ import (
 	"path"
 	"path/filepath"
 	"time"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -167,21 +168,26 @@ func themeFS(dir string) (fs.FS, error) {
 	return report.Overlay(os.DirFS(dir), base), nil
 }
 
-// summary tells on the terminal what the report says.
+// summary tells on the terminal what the report says, in its language.
 func summary(w io.Writer, a *assess.Assessment, path string) {
-	fmt.Fprintf(w, "%s, visit of %s\n\n", a.Record.Site.Client.Value, a.Record.Visit.Date.Value)
+	lang := a.Record.Words
+	fmt.Fprintln(w, lang.F("%s, visit of %s", a.Record.Site.Client.Value, a.Record.Visit.Date.Value)+"\n")
 	row := func(what string, i audit.Interval, unit string) {
 		value, low, high := report.Digits(i)
-		fmt.Fprintf(w, "  %-22s %12s %-4s (%s to %s)\n", what, value, unit, low, high)
+		fmt.Fprintf(w, "  %-22s %12s %-4s (%s)\n", what, value, unit, lang.F("%s to %s", low, high))
 	}
-	row("energy a year", a.Energy, "kWh")
-	row("cost a year", a.Cost, a.Currency)
-	row("highest demand", a.Peak, a.Peak.Unit)
+	row(lang.S("energy a year"), a.Energy, "kWh")
+	row(lang.S("cost a year"), a.Cost, a.Currency)
+	row(lang.S("highest demand"), a.Peak, a.Peak.Unit)
 	fmt.Fprintln(w)
+	width := 8
+	for _, f := range a.Findings {
+		width = max(width, utf8.RuneCountInString(f.Severity.In(lang)))
+	}
 	for _, f := range a.Findings {
 		if f.Severity != finding.InOrder {
-			fmt.Fprintf(w, "  %-8s %s\n", f.Severity, headline(f))
+			fmt.Fprintf(w, "  %-*s %s\n", width, f.Severity.In(lang), headline(f))
 		}
 	}
-	fmt.Fprintf(w, "\nReport: %s\n", path)
+	fmt.Fprintln(w, "\n"+lang.F("Report: %s", path))
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/finding"
@@ -47,7 +48,8 @@ func headline(f finding.Finding) string {
 	for name, i := range f.Figures {
 		fill(name, i)
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	_, first := utf8.DecodeRuneInString(text)
+	return strings.ToUpper(text[:first]) + text[first:]
 }
 
 // prefixed are the base units that are shown in thousands.

@@ -1,17 +1,16 @@
 package finding
 
 import (
-	"fmt"
-
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
+	"auditgen/internal/say"
 )
 
 // breakerLoading holds the current of each feeder against the rating of its
 // protective device.
 var breakerLoading = Rule{
 	ID:    "breaker-loading",
-	Title: "Loading of feeders and breakers",
+	Title: say.Key("Loading of feeders and breakers"),
 	Limit: "IEC 60364-4-43 or NEC 210.20(A) and 215.3, by the site's family of limits",
 	Judge: judgeBreakers,
 }
@@ -24,13 +23,14 @@ type feeder struct {
 }
 
 func judgeBreakers(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	limit, ok := limits.Figure(r.Family.Overload, "overload", "continuous")
 	if !ok {
-		return missing("the family of limits sets none for circuits", "supply: limits in site.yaml")
+		return missing(lang.S("the family of limits sets none for circuits"), lang.S("supply: limits in site.yaml"))
 	}
 	fs := feeders(r)
 	if len(fs) == 0 {
-		return missing("no feeder was read whose protective device is stated", "points: breaker in site.yaml, and a reading with at: that point and current by phase")
+		return missing(lang.S("no feeder was read whose protective device is stated"), lang.S("points: breaker in site.yaml, and a reading with at: that point and current by phase"))
 	}
 	worst := fs[0]
 	for _, x := range fs {
@@ -40,26 +40,26 @@ func judgeBreakers(r *audit.Result) ([]Finding, []Unassessed) {
 	}
 	f := Finding{
 		Severity: InOrder,
-		Headline: feedersWithin(len(fs), worst),
-		Why:      "A breaker at its rating trips on a warm day; a cable behind one that does not trip ages, and may burn.",
-		Clause:   clause(limit.Cite),
-		Sure:     spotWords(limit.Cite),
+		Headline: feedersWithin(lang, len(fs), worst),
+		Why:      lang.S("A breaker at its rating trips on a warm day; a cable behind one that does not trip ages, and may burn."),
+		Clause:   clause(lang, limit.Cite),
+		Sure:     spotWords(lang, limit.Cite),
 	}
 	for _, x := range fs {
 		if x.share.V > float64(limit.Value) || x == worst {
-			f.shows(feederFact(x), x.reading, x.share.Step)
+			f.shows(feederFact(lang, x), x.reading, x.share.Step)
 		}
 	}
 	switch {
 	case worst.share.V > 1:
-		f.Headline = feederOver(worst)
-		f.does(ActNow, "Take load off the feeder today; have the device's rating, its setting and the cable checked before it is loaded like this again.", licensed, liveWork)
+		f.Headline = feederOver(lang, worst)
+		f.does(lang, ActNow, lang.S("Take load off the feeder today; have the device's rating, its setting and the cable checked before it is loaded like this again."), licensed, liveWork)
 	case worst.share.V > float64(limit.Value):
-		f.Headline = feederAboveLimit(worst, float64(limit.Value))
-		f.does(Plan, "Find out whether the feeder carries this for three hours or more; if so, have load moved or the feeder enlarged.", licensed, liveWork)
+		f.Headline = feederAboveLimit(lang, worst, float64(limit.Value))
+		f.does(lang, Plan, lang.S("Find out whether the feeder carries this for three hours or more; if so, have load moved or the feeder enlarged."), licensed, liveWork)
 	case worst.share.V > 0.8:
-		f.Headline = feederNear(worst)
-		f.does(Watch, "Add nothing to this feeder before it has been logged for a week.", licensed, liveWork)
+		f.Headline = feederNear(lang, worst)
+		f.does(lang, Watch, lang.S("Add nothing to this feeder before it has been logged for a week."), licensed, liveWork)
 	}
 	return []Finding{f}, nil
 }
@@ -102,28 +102,28 @@ func misread(rd audit.Reading) bool {
 	return false
 }
 
-func feederFact(x feeder) string {
+func feederFact(lang *say.Language, x feeder) string {
 	if x.expected {
-		return fmt.Sprintf("%.0f A expected at %s at the year's highest demand, %s of %s", x.current.V, x.place, percent(x.share.V, 0), x.rating)
+		return lang.F("%.0f A expected at %s at the year's highest demand, %s of %s", x.current.V, x.place, percent(x.share.V, 0), x.rating)
 	}
-	return fmt.Sprintf("%.1f A at %s, %s of %s", x.current.V, x.place, percent(x.share.V, 0), x.rating)
+	return lang.F("%.1f A at %s, %s of %s", x.current.V, x.place, percent(x.share.V, 0), x.rating)
 }
 
-func feedersWithin(n int, worst feeder) string {
+func feedersWithin(lang *say.Language, n int, worst feeder) string {
 	if n == 1 {
-		return fmt.Sprintf("%s carries %s of its protective device", worst.place, percent(worst.share.V, 0))
+		return lang.F("%s carries %s of its protective device", worst.place, percent(worst.share.V, 0))
 	}
-	return fmt.Sprintf("No feeder read carries more than %s of its protective device", percent(worst.share.V, 0))
+	return lang.F("No feeder read carries more than %s of its protective device", percent(worst.share.V, 0))
 }
 
-func feederOver(x feeder) string {
-	return fmt.Sprintf("%s carries more than its protective device is rated for: %s of %s", x.place, percent(x.share.V, 0), x.rating)
+func feederOver(lang *say.Language, x feeder) string {
+	return lang.F("%s carries more than its protective device is rated for: %s of %s", x.place, percent(x.share.V, 0), x.rating)
 }
 
-func feederAboveLimit(x feeder, limit float64) string {
-	return fmt.Sprintf("%s carries %s of its protective device, above the %s for continuous load", x.place, percent(x.share.V, 0), percent(limit, 0))
+func feederAboveLimit(lang *say.Language, x feeder, limit float64) string {
+	return lang.F("%s carries %s of its protective device, above the %s for continuous load", x.place, percent(x.share.V, 0), percent(limit, 0))
 }
 
-func feederNear(x feeder) string {
-	return fmt.Sprintf("%s is near the rating of its protective device: %s of %s", x.place, percent(x.share.V, 0), x.rating)
+func feederNear(lang *say.Language, x feeder) string {
+	return lang.F("%s is near the rating of its protective device: %s of %s", x.place, percent(x.share.V, 0), x.rating)
 }

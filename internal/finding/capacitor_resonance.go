@@ -1,11 +1,11 @@
 package finding
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
@@ -13,7 +13,7 @@ import (
 // a harmonic that is there, and for plain capacitors on a distorted supply.
 var capacitorResonance = Rule{
 	ID:    "capacitor-resonance",
-	Title: "Capacitors and resonance",
+	Title: say.Key("Capacitors and resonance"),
 	Limit: "within half an order of a harmonic that is present: common practice, no source",
 	Judge: judgeResonance,
 }
@@ -35,42 +35,43 @@ type hit struct {
 }
 
 func judgeResonance(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	banks := r.Banks()
 	if len(banks) == 0 {
-		return missing("no capacitors are listed, and nothing says that there are none", "capacitors in site.yaml, where there are any, with rated and steps")
+		return missing(lang.S("no capacitors are listed, and nothing says that there are none"), lang.S("capacitors in site.yaml, where there are any, with rated and steps"))
 	}
 	orders, i, u := present(r)
 	if len(orders) == 0 && i == 0 && u == 0 {
-		return missing("no distortion was read at the incomer", "harmonics: current and voltage of a reading at the incomer, with orders")
+		return missing(lang.S("no distortion was read at the incomer"), lang.S("harmonics: current and voltage of a reading at the incomer, with orders"))
 	}
 	if !r.ShortCircuit().Known() {
-		return missing("the resonance depends on the short-circuit power at the point of supply", "supply: transformer or fault-level in site.yaml")
+		return missing(lang.S("the resonance depends on the short-circuit power at the point of supply"), lang.S("supply: transformer or fault-level in site.yaml"))
 	}
 	f := Finding{
 		Severity: InOrder,
-		Headline: resonanceClear(len(banks)),
-		Why:      "Where capacitors and supply resonate, a harmonic is amplified: capacitors, fuses and electronics fail, and the voltage of the whole site is distorted.",
-		Clause:   "parallel resonance of supply and capacitors; the distance of half an order is common practice, no source",
-		Sure:     "Likely: the short-circuit power is that of the supply as stated, motors left out, and the orders are those of one reading.",
+		Headline: resonanceClear(lang, len(banks)),
+		Why:      lang.S("Where capacitors and supply resonate, a harmonic is amplified: capacitors, fuses and electronics fail, and the voltage of the whole site is distorted."),
+		Clause:   lang.S("parallel resonance of supply and capacitors; the distance of half an order is common practice, no source"),
+		Sure:     lang.S("Likely: the short-circuit power is that of the supply as stated, motors left out, and the orders are those of one reading."),
 	}
 	hits, closest := resonances(banks, orders)
 	for _, h := range closest {
-		f.shows(fmt.Sprintf("%s of %s resonate near order %.1f", kilo(h.stage.Vars.V, "kvar"), h.bank.Name, h.stage.Order.V), "", h.stage.Order.Step, h.stage.Vars.Step)
+		f.shows(lang.F("%s of %s resonate near order %.1f", kilo(h.stage.Vars.V, "kvar"), h.bank.Name, h.stage.Order.V), "", h.stage.Order.Step, h.stage.Vars.Step)
 	}
 	for _, b := range banks {
 		if b.Detuned {
-			f.shows(fmt.Sprintf("%s is tuned to order %.2f by its reactors", b.Name, b.Tuning.V), "", b.Tuning.Step)
+			f.shows(lang.F("%s is tuned to order %.2f by its reactors", b.Name, b.Tuning.V), "", b.Tuning.Step)
 		}
 	}
 	presentFacts(r, &f, orders)
 	plain := slices.ContainsFunc(banks, func(b audit.BankState) bool { return !b.Detuned })
 	switch {
 	case len(hits) > 0:
-		f.Headline = resonanceNear(hits[0], len(hits))
-		f.does(Plan, "Do not let the capacitors' controller hold the steps on that resonate; have the bank redesigned with detuning reactors, and the currents of its capacitors read meanwhile.", licensed, capacitorsWait)
+		f.Headline = resonanceNear(lang, hits[0], len(hits))
+		f.does(lang, Plan, lang.S("Do not let the capacitors' controller hold the steps on that resonate; have the bank redesigned with detuning reactors, and the currents of its capacitors read meanwhile."), licensed, capacitorsWait)
 	case plain && (i > distortedI || u > distortedU):
-		f.Headline = plainWithDistortion(i, u)
-		f.does(Watch, "Read the bank's current at each step, and have it replaced by one with detuning reactors when it is due.", licensed, capacitorsWait)
+		f.Headline = plainWithDistortion(lang, i, u)
+		f.does(lang, Watch, lang.S("Read the bank's current at each step, and have it replaced by one with detuning reactors when it is due."), licensed, capacitorsWait)
 	}
 	return []Finding{f}, nil
 }
@@ -137,37 +138,39 @@ func resonances(banks []audit.BankState, orders map[int]audit.Value) (hits, clos
 
 // presentFacts shows the orders that are there, with their readings.
 func presentFacts(r *audit.Result, f *Finding, orders map[int]audit.Value) {
+	lang := r.Record.Words
 	var words []string
 	var steps []string
 	for n := 2; n <= 50; n++ {
 		if v, ok := orders[n]; ok {
-			words = append(words, ordinal(n)+" "+percent(v.V, 1))
+			words = append(words, ordinal(lang, n)+" "+percent(v.V, 1))
 			steps = append(steps, v.Step)
 		}
 	}
 	if len(words) > 0 {
-		f.shows("present: "+join(words), incomers(r)[0].ID, steps...)
+		f.shows(lang.F("present: %s", join(lang, words)), incomers(r)[0].ID, steps...)
 	}
 }
 
-func resonanceClear(banks int) string {
+func resonanceClear(lang *say.Language, banks int) string {
 	if banks == 1 {
-		return "No step of the capacitor bank resonates near a harmonic that is present"
+		return lang.S("No step of the capacitor bank resonates near a harmonic that is present")
 	}
-	return "No step of the " + plural(banks, "capacitor bank", "capacitor banks") + " resonates near a harmonic that is present"
+	return lang.F("No step of the %s capacitor banks resonates near a harmonic that is present", numeral(lang, banks))
 }
 
-func resonanceNear(h hit, hits int) string {
-	text := fmt.Sprintf("%s resonates with the supply near the %s harmonic, at %s", h.bank.Name, ordinal(h.order), kilo(h.stage.Vars.V, "kvar"))
-	if hits > 1 {
-		text += " and at " + plural(hits-1, "other setting", "other settings")
+func resonanceNear(lang *say.Language, h hit, hits int) string {
+	name, order, vars := h.bank.Name, ordinal(lang, h.order), kilo(h.stage.Vars.V, "kvar")
+	if hits == 1 {
+		return lang.F("%s resonates with the supply near the %s harmonic, at %s", name, order, vars)
 	}
-	return text
+	return lang.N(hits-1, "%s resonates with the supply near the %s harmonic, at %s and at one other setting", "%s resonates with the supply near the %s harmonic, at %s and at %s other settings",
+		name, order, vars, numeral(lang, hits-1))
 }
 
-func plainWithDistortion(i, u float64) string {
+func plainWithDistortion(lang *say.Language, i, u float64) string {
 	if u > distortedU {
-		return fmt.Sprintf("Capacitors without reactors stand on a voltage distorted by %s", percent(u, 1))
+		return lang.F("Capacitors without reactors stand on a voltage distorted by %s", percent(u, 1))
 	}
-	return fmt.Sprintf("Capacitors without reactors stand beside a current distorted by %s", percent(i, 0))
+	return lang.F("Capacitors without reactors stand beside a current distorted by %s", percent(i, 0))
 }

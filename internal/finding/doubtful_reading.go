@@ -1,22 +1,23 @@
 package finding
 
 import (
-	"fmt"
 	"slices"
 
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 )
 
 // doubtfulReading passes the doubts on to the client: what rests on them, and
 // what to read again.
 var doubtfulReading = Rule{
 	ID:    "doubtful-reading",
-	Title: "Readings that contradict themselves",
+	Title: say.Key("Readings that contradict themselves"),
 	Limit: "the instrument's stated accuracy",
 	Judge: judgeDoubts,
 }
 
 func judgeDoubts(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	var order []string
 	byReading := map[string][]audit.Doubt{}
 	for _, d := range r.Doubts {
@@ -29,16 +30,16 @@ func judgeDoubts(r *audit.Result) ([]Finding, []Unassessed) {
 		byReading[d.Reading] = append(byReading[d.Reading], d)
 	}
 	if len(r.Readings) == 0 {
-		return nil, []Unassessed{{Why: "nothing was measured", Measure: "readings of the visit"}}
+		return nil, []Unassessed{{Why: lang.S("nothing was measured"), Measure: lang.S("readings of the visit")}}
 	}
 	if len(order) == 0 {
 		return []Finding{{
 			Severity: InOrder,
-			Headline: agreement(len(r.Readings)),
+			Headline: agreement(lang, len(r.Readings)),
 			Evidence: []Evidence{{Text: checked(r)}},
-			Why:      "Redundant values of each reading were held against each other, and boards against the incomer, within the instrument's accuracy.",
-			Sure:     "The checks find contradictions; an error that leaves none is not found.",
-			Clause:   "common practice, no source",
+			Why:      lang.S("Redundant values of each reading were held against each other, and boards against the incomer, within the instrument's accuracy."),
+			Sure:     lang.S("The checks find contradictions; an error that leaves none is not found."),
+			Clause:   lang.S("common practice, no source"),
 		}}, nil
 	}
 	var fs []Finding
@@ -48,15 +49,19 @@ func judgeDoubts(r *audit.Result) ([]Finding, []Unassessed) {
 	return fs, nil
 }
 
-func agreement(readings int) string {
-	if readings == 1 {
-		return "The one reading agrees with itself"
+func agreement(lang *say.Language, readings int) string {
+	switch readings {
+	case 1:
+		return lang.S("The one reading agrees with itself")
+	case 2:
+		return lang.S("both readings agree with themselves and with each other")
 	}
-	return allOf(readings, "readings") + " agree with themselves and with each other"
+	return lang.F("all %s readings agree with themselves and with each other", numeral(lang, readings))
 }
 
 // checked tells how much was there to be held against each other.
 func checked(r *audit.Result) string {
+	lang := r.Record.Words
 	balances := 0
 	for _, n := range r.Tree {
 		if n.Unexplained.Known() {
@@ -64,12 +69,13 @@ func checked(r *audit.Result) string {
 		}
 	}
 	if balances == 0 {
-		return "each reading's own values; no point was read together with all that it feeds"
+		return lang.S("each reading's own values; no point was read together with all that it feeds")
 	}
-	return "each reading's own values; " + plural(balances, "point", "points") + " with what is fed from there"
+	return lang.N(balances, "each reading's own values; one point with what is fed from there", "each reading's own values; %s points with what is fed from there", numeral(lang, balances))
 }
 
 func doubtFinding(r *audit.Result, id string, doubts []audit.Doubt) Finding {
+	lang := r.Record.Words
 	worst := doubts[0] // the first to be taken up
 	ids := []string{id}
 	for _, d := range doubts {
@@ -79,26 +85,26 @@ func doubtFinding(r *audit.Result, id string, doubts []audit.Doubt) Finding {
 	f := Finding{
 		ID:       "doubtful-reading." + id,
 		Severity: Watch,
-		Headline: fmt.Sprintf("Reading %s is in doubt: %s", id, worst.Cause),
-		Why:      "Nothing else in this report rests on it.",
-		Who:      anyone,
-		Caution:  liveWork,
-		Clause:   "common practice, no source",
-		Sure:     "The contradiction is certain; its cause is the likeliest one.",
+		Headline: lang.F("Reading %s is in doubt: %s", id, worst.Cause),
+		Why:      lang.S("Nothing else in this report rests on it."),
+		Who:      lang.S(anyone),
+		Caution:  lang.S(liveWork),
+		Clause:   lang.S("common practice, no source"),
+		Sure:     lang.S("The contradiction is certain; its cause is the likeliest one."),
 	}
 	if len(worst.Also) > 0 {
-		f.Headline = fmt.Sprintf("Reading %s and %s are in doubt: %s", id, plural(len(worst.Also), "other", "others"), worst.Cause)
-		f.Why = "Nothing else in this report rests on them."
+		f.Headline = lang.N(len(worst.Also), "Reading %s and one other are in doubt: %[3]s", "Reading %s and %s others are in doubt: %s", id, numeral(lang, len(worst.Also)), worst.Cause)
+		f.Why = lang.S("Nothing else in this report rests on them.")
 	}
 	if len(rests) > 0 {
 		f.Severity = Plan
-		f.Why = "The energy of " + join(names(rests)) + " rests on it: {energy} a year."
+		f.Why = lang.F("The energy of %s rests on it: {energy} a year.", join(lang, names(rests)))
 		f.figure("energy", energy(rests))
 	}
 	for _, d := range doubts {
 		f.Evidence = append(f.Evidence, Evidence{Text: d.What, Reading: d.Reading})
 		if len(d.Also) > 0 {
-			f.Evidence = append(f.Evidence, Evidence{Text: "the same holds for " + join(d.Also)})
+			f.Evidence = append(f.Evidence, Evidence{Text: lang.F("the same holds for %s", join(lang, d.Also))})
 		}
 	}
 	f.Action = worst.Retake

@@ -4,12 +4,11 @@
 package finding
 
 import (
-	"strings"
-
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 )
 
-// Severity orders findings; the words are printed.
+// Severity orders findings. It is the key of its words.
 type Severity string
 
 // The severities, worst first.
@@ -19,6 +18,12 @@ const (
 	Watch   Severity = "watch"
 	InOrder Severity = "in order"
 )
+
+// Severities lists them, worst first.
+var Severities = []Severity{ActNow, Plan, Watch, InOrder}
+
+// In says a severity.
+func (s Severity) In(lang *say.Language) string { return lang.S(string(s)) }
 
 // Finding is one thing found.
 type Finding struct {
@@ -62,10 +67,13 @@ func (f *Finding) shows(text, reading string, steps ...string) {
 	f.Steps = append(f.Steps, steps...)
 }
 
-// does sets what is to be done, and by whom.
-func (f *Finding) does(s Severity, action, who, caution string) {
-	f.Severity, f.Action, f.Who, f.Caution = s, action, who, caution
-	f.Licensed = strings.Contains(who, licensed)
+// does sets what is to be done, and by whom with what caution, by their keys.
+func (f *Finding) does(lang *say.Language, s Severity, action, who, caution string) {
+	f.Severity, f.Action, f.Who = s, action, lang.S(who)
+	f.Licensed = who == licensed || who == licensedAndSupplier
+	if caution != "" {
+		f.Caution = lang.S(caution)
+	}
 }
 
 // missing is the verdict of a rule that lacks its inputs.

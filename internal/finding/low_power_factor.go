@@ -1,16 +1,15 @@
 package finding
 
 import (
-	"fmt"
-
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 )
 
 // lowPowerFactor tells what reactive current costs under this very tariff: the
 // year is priced again at a good power factor.
 var lowPowerFactor = Rule{
 	ID:    "low-power-factor",
-	Title: "Power factor",
+	Title: say.Key("Power factor"),
 	Limit: "the tariff in force; 0.95 as a target is common practice, no source",
 	Judge: judgePowerFactor,
 }
@@ -19,6 +18,7 @@ var lowPowerFactor = Rule{
 const target = 0.95
 
 func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	worst, at := 1.0, -1
 	for i, m := range r.Months {
 		if m.PF.Known() && m.PF.V < worst {
@@ -26,20 +26,20 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 	}
 	if at < 0 {
-		return nil, []Unassessed{{Why: "no reactive power is known", Measure: "pf, reactive or apparent of the readings"}}
+		return nil, []Unassessed{{Why: lang.S("no reactive power is known"), Measure: lang.S("pf, reactive or apparent of the readings")}}
 	}
 	cost, err := r.LowPowerFactor(target)
 	if err != nil {
-		return nil, []Unassessed{{Why: "the tariff could not be priced at another power factor: " + err.Error(), Measure: "the tariff's charges"}}
+		return nil, []Unassessed{{Why: lang.F("the tariff could not be priced at another power factor: %s", err), Measure: lang.S("the tariff's charges")}}
 	}
 	m := r.Months[at]
 	f := Finding{
 		Severity: InOrder,
-		Headline: fmt.Sprintf("Power factor is good: %.2f in the lowest month", worst),
-		Why:      "Current that does no work heats cables and transformers, takes up capacity, and where the tariff charges for it costs money.",
-		Clause:   "tariff in force; the target of 0.95 is common practice, no source",
-		Sure:     "Likely: it follows from the readings of each load and from how long each is taken to run.",
-		Evidence: []Evidence{{Text: fmt.Sprintf("average power factor of %.2f in %s", worst, monthName(at)), Step: m.PF.Step}},
+		Headline: lang.F("Power factor is good: %.2f in the lowest month", worst),
+		Why:      lang.S("Current that does no work heats cables and transformers, takes up capacity, and where the tariff charges for it costs money."),
+		Clause:   lang.S("tariff in force; the target of 0.95 is common practice, no source"),
+		Sure:     lang.S("Likely: it follows from the readings of each load and from how long each is taken to run."),
+		Evidence: []Evidence{{Text: lang.F("average power factor of %.2f in %s", worst, monthName(lang, at)), Step: m.PF.Step}},
 		Steps:    []string{m.PF.Step, m.Energy.Step, m.Reactive.Step},
 	}
 	if worst >= target {
@@ -47,15 +47,15 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 	}
 	for _, rd := range incomers(r) {
 		if rd.Total.PF.Known() {
-			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("power factor of %.2f at %s while it was read", rd.Total.PF.V, rd.PointName), Reading: rd.ID, Step: rd.Total.PF.Step})
+			f.Evidence = append(f.Evidence, Evidence{Text: lang.F("power factor of %.2f at %s while it was read", rd.Total.PF.V, rd.PointName), Reading: rd.ID, Step: rd.Total.PF.Step})
 		}
 	}
 	correction(r, &f)
 	f.Severity = Watch
-	f.Headline = fmt.Sprintf("Power factor falls to %.2f; this tariff charges nothing for it", worst)
+	f.Headline = lang.F("Power factor falls to %.2f; this tariff charges nothing for it", worst)
 	if cost.Value >= 0.5 {
 		f.Severity = Plan
-		f.Headline = fmt.Sprintf("Power factor falls to %.2f and costs {cost} a year", worst)
+		f.Headline = lang.F("Power factor falls to %.2f and costs {cost} a year", worst)
 		f.Cost = &cost
 		f.Steps = append([]string{cost.Step}, f.Steps...)
 	}
@@ -65,21 +65,25 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 // correction adds what would mend it: the capacitors that bring the incomer's
 // load to the target.
 func correction(r *audit.Result, f *Finding) {
-	f.Action = "Have automatic power-factor correction designed for the site, switched in steps, after the harmonic currents have been looked at."
-	f.Who, f.Licensed, f.Caution = licensed, true, capacitorsWait
+	lang := r.Record.Words
+	f.Action = lang.S("Have automatic power-factor correction designed for the site, switched in steps, after the harmonic currents have been looked at.")
+	f.Who, f.Licensed, f.Caution = lang.S(licensed), true, lang.S(capacitorsWait)
 	for _, rd := range incomers(r) {
 		need, order := r.Correction(rd, target)
 		if !need.Known() {
 			continue
 		}
-		f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("%s would bring the load of %s to %.2f", kilo(need.V, "kvar"), rd.ID, target), Reading: rd.ID, Step: need.Step})
+		f.Evidence = append(f.Evidence, Evidence{Text: lang.F("%s would bring the load of %s to %.2f", kilo(need.V, "kvar"), rd.ID, target), Reading: rd.ID, Step: need.Step})
 		if order.Known() {
-			f.Evidence = append(f.Evidence, Evidence{Text: fmt.Sprintf("with the supply they would resonate near order %.1f", order.V), Step: order.Step})
+			f.Evidence = append(f.Evidence, Evidence{Text: lang.F("with the supply they would resonate near order %.1f", order.V), Step: order.Step})
 		}
 		return
 	}
 }
 
-func monthName(i int) string {
-	return [...]string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"}[i]
+var months = [...]string{say.Key("January"), say.Key("February"), say.Key("March"), say.Key("April"), say.Key("May"), say.Key("June"),
+	say.Key("July"), say.Key("August"), say.Key("September"), say.Key("October"), say.Key("November"), say.Key("December")}
+
+func monthName(lang *say.Language, i int) string {
+	return lang.S(months[i])
 }

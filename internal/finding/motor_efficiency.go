@@ -1,17 +1,17 @@
 package finding
 
 import (
-	"fmt"
 	"slices"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
+	"auditgen/internal/say"
 )
 
 // motorEfficiency names motors below the class that is sold as premium.
 var motorEfficiency = Rule{
 	ID:    "motor-efficiency",
-	Title: "Efficiency class of motors",
+	Title: say.Key("Efficiency class of motors"),
 	Limit: "IEC 60034-30-1 classes; NEMA Premium at 60 Hz",
 	Judge: judgeMotorEfficiency,
 }
@@ -20,9 +20,10 @@ var motorEfficiency = Rule{
 const longHours = 2000
 
 func judgeMotorEfficiency(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	motors := r.Motors()
 	if len(motors) == 0 {
-		return missing("no motor's plate was given", "motor of a load, with rated, and efficiency or class")
+		return missing(lang.S("no motor's plate was given"), lang.S("motor of a load, with rated, and efficiency or class"))
 	}
 	var judged, below []audit.Motor
 	for _, m := range motors {
@@ -35,26 +36,26 @@ func judgeMotorEfficiency(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 	}
 	if len(judged) == 0 {
-		return missing("no plate gives a class, or an efficiency that one follows from", "motor of a load: efficiency or class, and poles")
+		return missing(lang.S("no plate gives a class, or an efficiency that one follows from"), lang.S("motor of a load: efficiency or class, and poles"))
 	}
 	f := Finding{
 		Severity: InOrder,
-		Headline: motorsPremium(len(judged)),
-		Why:      "A motor that runs all year costs many times its price in electricity: what it will use is decided on the day it is ordered.",
-		Clause:   efficiencyClause(judged),
-		Sure:     "Likely: classes are of full load and of new motors; a rewound one has lost some.",
+		Headline: motorsPremium(lang, len(judged)),
+		Why:      lang.S("A motor that runs all year costs many times its price in electricity: what it will use is decided on the day it is ordered."),
+		Clause:   efficiencyClause(lang, judged),
+		Sure:     lang.S("Likely: classes are of full load and of new motors; a rewound one has lost some."),
 	}
 	shown := judged
 	if len(below) > 0 {
 		shown = below
 	}
 	for _, m := range shown {
-		f.shows(classFact(m), m.Reading, m.Efficiency.Step)
+		f.shows(classFact(lang, m), m.Reading, m.Efficiency.Step)
 	}
 	if len(below) == 0 {
 		return []Finding{f}, nil
 	}
-	f.Headline = motorsBelow(below, false)
+	f.Headline = motorsBelow(lang, below, false)
 	severity := Watch
 	saved := audit.Interval{Unit: "kWh"}
 	for _, m := range below {
@@ -69,48 +70,53 @@ func judgeMotorEfficiency(r *audit.Result) ([]Finding, []Unassessed) {
 	}
 	if saved.Step != "" {
 		f.figure("saved", saved)
-		f.Headline = motorsBelow(below, true)
-		f.shows("motors of class "+below[0].Better+" would save {saved} a year at the same output, by the energy that each takes now", "", saved.Step)
+		f.Headline = motorsBelow(lang, below, true)
+		f.shows(lang.F("motors of class %s would save {saved} a year at the same output, by the energy that each takes now", below[0].Better), "", saved.Step)
 	}
-	f.does(severity, "Write the better class into the order now, so that the next failure does not bring the old one back; replace early only what runs most of the year.", licensed, liveWork)
+	f.does(lang, severity, lang.S("Write the better class into the order now, so that the next failure does not bring the old one back; replace early only what runs most of the year."), licensed, liveWork)
 	return []Finding{f}, nil
 }
 
-func efficiencyClause(ms []audit.Motor) string {
+func efficiencyClause(lang *say.Language, ms []audit.Motor) string {
 	for _, m := range ms {
 		if m.Cite.CitedAs != "" {
-			return clause(m.Cite)
+			return clause(lang, m.Cite)
 		}
 	}
-	return "IEC 60034-30-1:2014, class on the plate"
+	return lang.S("IEC 60034-30-1:2014, class on the plate")
 }
 
-func classFact(m audit.Motor) string {
-	class := "class " + m.Class
+func classFact(lang *say.Language, m audit.Motor) string {
+	class := lang.F("class %s", m.Class)
 	if m.Class == "" {
-		class = "below class IE1"
+		class = lang.S("below class IE1")
 	}
-	text := audit.InSentence(m.Name) + ": " + class
+	name, runs := audit.InSentence(m.Name), percent(m.Hours/8760, 0)
 	if m.Efficiency.Known() {
-		text += ", " + percent(m.Efficiency.V, 1) + " at full load"
+		return lang.F("%s: %s, %s at full load, runs %s of the year", name, class, percent(m.Efficiency.V, 1), runs)
 	}
-	return text + ", runs " + percent(m.Hours/8760, 0) + " of the year"
+	return lang.F("%s: %s, runs %s of the year", name, class, runs)
 }
 
-func motorsPremium(n int) string {
-	if n == 1 {
-		return "The one motor whose class is known is of class IE3 or better"
+func motorsPremium(lang *say.Language, n int) string {
+	switch n {
+	case 1:
+		return lang.S("The one motor whose class is known is of class IE3 or better")
+	case 2:
+		return lang.S("both motors whose class is known are of class IE3 or better")
 	}
-	return allOf(n, "motors") + " whose class is known are of class IE3 or better"
+	return lang.F("all %s motors whose class is known are of class IE3 or better", numeral(lang, n))
 }
 
-func motorsBelow(ms []audit.Motor, saving bool) string {
-	text, better := plural(len(ms), "motor is", "motors are")+" below class "+ms[0].Better, "better ones"
-	if len(ms) == 1 {
-		text, better = fmt.Sprintf("The motor of %s is below class %s", audit.InSentence(ms[0].Name), ms[0].Better), "a better one"
+func motorsBelow(lang *say.Language, ms []audit.Motor, saving bool) string {
+	name, better, n := audit.InSentence(ms[0].Name), ms[0].Better, numeral(lang, len(ms))
+	switch {
+	case len(ms) == 1 && saving:
+		return lang.F("The motor of %s is below class %s; a better one would save {saved} a year", name, better)
+	case len(ms) == 1:
+		return lang.F("The motor of %s is below class %s", name, better)
+	case saving:
+		return lang.F("%s motors are below class %s; better ones would save {saved} a year", n, better)
 	}
-	if saving {
-		text += "; " + better + " would save {saved} a year"
-	}
-	return text
+	return lang.F("%s motors are below class %s", n, better)
 }

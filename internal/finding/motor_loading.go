@@ -1,15 +1,14 @@
 package finding
 
 import (
-	"fmt"
-
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 )
 
 // motorLoading holds what motors take against their plates.
 var motorLoading = Rule{
 	ID:    "motor-loading",
-	Title: "Motor loading",
+	Title: say.Key("Motor loading"),
 	Limit: "US DOE, Determining Electric Motor Load and Efficiency: 50 to 100 % of the rating; a service factor of 1.15 is from memory",
 	Judge: judgeMotorLoading,
 }
@@ -21,12 +20,13 @@ const (
 	motorService = 1.15
 )
 
-const motorClause = "US DOE, Determining Electric Motor Load and Efficiency (range from a public summary, equations from memory)"
+var motorClause = say.Key("US DOE, Determining Electric Motor Load and Efficiency (range from a public summary, equations from memory)")
 
 func judgeMotorLoading(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	motors := r.Motors()
 	if len(motors) == 0 {
-		return missing("no motor's plate was given", "motor of a load, with rated, and efficiency or class")
+		return missing(lang.S("no motor's plate was given"), lang.S("motor of a load, with rated, and efficiency or class"))
 	}
 	var judged, low, over []audit.Motor
 	for _, m := range motors {
@@ -42,79 +42,82 @@ func judgeMotorLoading(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 	}
 	if len(judged) == 0 {
-		return missing("no motor with a plate was read while it ran", "reading of a load with motor, its efficiency or class in the plate")
+		return missing(lang.S("no motor with a plate was read while it ran"), lang.S("reading of a load with motor, its efficiency or class in the plate"))
 	}
 	var fs []Finding
 	if len(over) > 0 {
-		fs = append(fs, motorsOver(over))
+		fs = append(fs, motorsOver(lang, over))
 	}
 	if len(low) > 0 {
-		fs = append(fs, motorsLow(low))
+		fs = append(fs, motorsLow(lang, low))
 	}
 	if len(fs) == 0 {
-		fs = []Finding{motorFinding("", motorsWell(len(judged)), judged)}
+		fs = []Finding{motorFinding(lang, "", motorsWell(lang, len(judged)), judged)}
 	}
 	return fs, nil
 }
 
-func motorFinding(id, headline string, ms []audit.Motor) Finding {
+func motorFinding(lang *say.Language, id, headline string, ms []audit.Motor) Finding {
 	f := Finding{
 		ID:       id,
 		Severity: InOrder,
 		Headline: headline,
-		Why:      "A motor above its rating burns its insulation; one far below it works with a poor efficiency and a poorer power factor.",
-		Clause:   motorClause,
-		Sure:     "As sure as the instrument, in the state that was read; the efficiency is taken at full load, which makes a lightly loaded motor look fuller than it is.",
+		Why:      lang.S("A motor above its rating burns its insulation; one far below it works with a poor efficiency and a poorer power factor."),
+		Clause:   lang.S(motorClause),
+		Sure:     lang.S("As sure as the instrument, in the state that was read; the efficiency is taken at full load, which makes a lightly loaded motor look fuller than it is."),
 	}
 	for _, m := range ms {
-		text := fmt.Sprintf("%s at %s of its rated input", audit.InSentence(m.Name), percent(m.Loading.V, 0))
+		text := lang.F("%s at %s of its rated input", audit.InSentence(m.Name), percent(m.Loading.V, 0))
 		if m.Drive {
-			text += ", the loss of its drive included"
+			text = lang.F("%s at %s of its rated input, the loss of its drive included", audit.InSentence(m.Name), percent(m.Loading.V, 0))
 		}
 		f.shows(text, m.Reading, m.Loading.Step)
 	}
 	return f
 }
 
-func motorsOver(ms []audit.Motor) Finding {
+func motorsOver(lang *say.Language, ms []audit.Motor) Finding {
 	worst := ms[0]
 	for _, m := range ms {
 		if m.Loading.V > worst.Loading.V {
 			worst = m
 		}
 	}
-	f := motorFinding("motor-loading.over", motorOverloaded(worst, len(ms)), ms)
+	f := motorFinding(lang, "motor-loading.over", motorOverloaded(lang, worst, len(ms)), ms)
 	severity := Plan
 	if worst.Loading.V > motorService {
 		severity = ActNow
 	}
-	f.does(severity, "Have the machine looked at for what brakes it (bearings, blockage, wrong speed), and the setting of its overload relay checked; do not raise that setting.", licensed, liveWork)
+	f.does(lang, severity, lang.S("Have the machine looked at for what brakes it (bearings, blockage, wrong speed), and the setting of its overload relay checked; do not raise that setting."), licensed, liveWork)
 	return f
 }
 
-func motorsLow(ms []audit.Motor) Finding {
-	f := motorFinding("motor-loading.low", motorsIdle(ms), ms)
-	f.does(Watch, "Choose the size by the measured load when it comes to be replaced; see whether a smaller motor of the site can take its place.", licensed, liveWork)
+func motorsLow(lang *say.Language, ms []audit.Motor) Finding {
+	f := motorFinding(lang, "motor-loading.low", motorsIdle(lang, ms), ms)
+	f.does(lang, Watch, lang.S("Choose the size by the measured load when it comes to be replaced; see whether a smaller motor of the site can take its place."), licensed, liveWork)
 	return f
 }
 
-func motorsWell(n int) string {
-	if n == 1 {
-		return "The one motor that could be judged is loaded as it should be"
+func motorsWell(lang *say.Language, n int) string {
+	switch n {
+	case 1:
+		return lang.S("The one motor that could be judged is loaded as it should be")
+	case 2:
+		return lang.S("both motors that could be judged are loaded as they should be")
 	}
-	return allOf(n, "motors") + " that could be judged are loaded as they should be"
+	return lang.F("all %s motors that could be judged are loaded as they should be", numeral(lang, n))
 }
 
-func motorOverloaded(worst audit.Motor, n int) string {
+func motorOverloaded(lang *say.Language, worst audit.Motor, n int) string {
 	if n == 1 {
-		return fmt.Sprintf("The motor of %s takes %s of its rated input", audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
+		return lang.F("The motor of %s takes %s of its rated input", audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
 	}
-	return fmt.Sprintf("%s more than their rated input; that of %s takes %s", plural(n, "motor takes", "motors take"), audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
+	return lang.F("%s motors take more than their rated input; that of %s takes %s", numeral(lang, n), audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
 }
 
-func motorsIdle(ms []audit.Motor) string {
+func motorsIdle(lang *say.Language, ms []audit.Motor) string {
 	if len(ms) == 1 {
-		return fmt.Sprintf("The motor of %s is loaded to less than half: %s", audit.InSentence(ms[0].Name), percent(ms[0].Loading.V, 0))
+		return lang.F("The motor of %s is loaded to less than half: %s", audit.InSentence(ms[0].Name), percent(ms[0].Loading.V, 0))
 	}
-	return plural(len(ms), "motor is", "motors are") + " loaded to less than half of their rating"
+	return lang.F("%s motors are loaded to less than half of their rating", numeral(lang, len(ms)))
 }

@@ -1,15 +1,14 @@
 package finding
 
 import (
-	"fmt"
-
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 )
 
 // overCompensation looks for reactive power that leads at the incomer.
 var overCompensation = Rule{
 	ID:    "over-compensation",
-	Title: "Leading reactive power",
+	Title: say.Key("Leading reactive power"),
 	Limit: "common practice, no source: no lead below 0.98 at the incomer",
 	Judge: judgeLeading,
 }
@@ -19,6 +18,7 @@ var overCompensation = Rule{
 const leadAllowed = 0.98
 
 func judgeLeading(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	var worst audit.Reading
 	read := 0
 	for _, rd := range incomers(r) {
@@ -30,39 +30,42 @@ func judgeLeading(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 	}
 	if read == 0 {
-		return missing("no reactive power was read at the incomer", "reactive by phase, or pf with lag or lead, of a reading at the incomer")
+		return missing(lang.S("no reactive power was read at the incomer"), lang.S("reactive by phase, or pf with lag or lead, of a reading at the incomer"))
 	}
 	q := worst.Total.Reactive
 	f := Finding{
 		Severity: InOrder,
-		Headline: lagging(read),
-		Why:      "Capacitors left on at low load raise the voltage, and many tariffs charge leading kvarh like lagging ones.",
-		Clause:   "common practice, no source",
-		Sure:     "As sure as the instrument, at the load of that moment; a reading at night, at the lowest load, would settle it.",
+		Headline: lagging(lang, read),
+		Why:      lang.S("Capacitors left on at low load raise the voltage, and many tariffs charge leading kvarh like lagging ones."),
+		Clause:   lang.S("common practice, no source"),
+		Sure:     lang.S("As sure as the instrument, at the load of that moment; a reading at night, at the lowest load, would settle it."),
 	}
-	f.shows(kilo(q.V, "kvar")+" at "+worst.PointName, worst.ID, q.Step)
+	f.shows(lang.F("%s at %s", kilo(q.V, "kvar"), worst.PointName), worst.ID, q.Step)
 	if q.V >= 0 {
 		return []Finding{f}, nil
 	}
-	f.Headline = leadingBy(-q.V)
+	f.Headline = leadingBy(lang, -q.V)
 	severity := Watch
 	if pf := worst.Total.PF; !pf.Known() || pf.V < leadAllowed {
 		severity = Plan
 	}
 	if pf := worst.Total.PF; pf.Known() {
-		f.shows(fmt.Sprintf("power factor of %.2f, leading", pf.V), worst.ID, pf.Step)
+		f.shows(lang.F("power factor of %.2f, leading", pf.V), worst.ID, pf.Step)
 	}
-	f.does(severity, "Have the correction's controller checked: its target, its current transformer and its smallest step; fixed capacitors are switched off with the load that they serve.", licensed, capacitorsWait)
+	f.does(lang, severity, lang.S("Have the correction's controller checked: its target, its current transformer and its smallest step; fixed capacitors are switched off with the load that they serve."), licensed, capacitorsWait)
 	return []Finding{f}, nil
 }
 
-func lagging(readings int) string {
-	if readings == 1 {
-		return "Reactive power lags at the incomer: nothing is over-compensated at that load"
+func lagging(lang *say.Language, readings int) string {
+	switch readings {
+	case 1:
+		return lang.S("Reactive power lags at the incomer: nothing is over-compensated at that load")
+	case 2:
+		return lang.S("Reactive power lags in both readings at the incomer: nothing is over-compensated at those loads")
 	}
-	return "Reactive power lags in " + allOf(readings, "readings") + " at the incomer: nothing is over-compensated at those loads"
+	return lang.F("Reactive power lags in all %s readings at the incomer: nothing is over-compensated at those loads", numeral(lang, readings))
 }
 
-func leadingBy(vars float64) string {
-	return fmt.Sprintf("The site gives %s back: its capacitors are too large for the load of that moment", kilo(vars, "kvar"))
+func leadingBy(lang *say.Language, vars float64) string {
+	return lang.F("The site gives %s back: its capacitors are too large for the load of that moment", kilo(vars, "kvar"))
 }

@@ -1,10 +1,10 @@
 package finding
 
 import (
-	"fmt"
 	"strings"
 
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 )
 
@@ -12,7 +12,7 @@ import (
 // happen to run together.
 var peakCoincidence = Rule{
 	ID:    "peak-coincidence",
-	Title: "Peaks made by coincidence",
+	Title: say.Key("Peaks made by coincidence"),
 	Limit: "common practice, no source: a plan where chance makes a fifth of a peak that is charged for",
 	Judge: judgeCoincidence,
 }
@@ -25,41 +25,42 @@ const (
 )
 
 func judgeCoincidence(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	chance := r.ChanceOfPeak()
 	if !chance.Share.Known() {
-		return missing("no highest demand is expected, since no load uses power", "loads of the visit, with runs")
+		return missing(lang.S("no highest demand is expected, since no load uses power"), lang.S("loads of the visit, with runs"))
 	}
 	charged, billed := r.ChargedFor(tariff.KindDemand)
 	m := r.Months[r.PeakMonth]
 	f := Finding{
 		Severity: InOrder,
-		Headline: peakWithin(chance.Share.V),
-		Why:      peakWhy(billed),
-		Clause:   "common practice, no source",
-		Sure:     "Modelled: loads that cycle are taken to start independently of each other, over a demand window of " + r.WindowWords() + ". A logger over a month would show the peaks themselves.",
+		Headline: peakWithin(lang, chance.Share.V),
+		Why:      peakWhy(lang, billed),
+		Clause:   lang.S("common practice, no source"),
+		Sure:     lang.F("Modelled: loads that cycle are taken to start independently of each other, over a demand window of %s. A logger over a month would show the peaks themselves.", r.WindowWords()),
 	}
 	f.figure("peak", r.Peak)
-	f.shows(fmt.Sprintf("{peak} expected in %s, where the loads at their mean power come to %s", monthName(r.PeakMonth), kilo(chance.Mean.V, "kW")), "", r.Peak.Step, chance.Mean.Step, chance.Above.Step, chance.Share.Step)
+	f.shows(lang.F("{peak} expected in %s, where the loads at their mean power come to %s", monthName(lang, r.PeakMonth), kilo(chance.Mean.V, "kW")), "", r.Peak.Step, chance.Mean.Step, chance.Above.Step, chance.Share.Step)
 	if billed {
 		f.figure("charged", charged)
-		f.shows("{charged} a year is charged for demand", "", charged.Step)
+		f.shows(lang.S("{charged} a year is charged for demand"), "", charged.Step)
 	}
 	if names := peakMakers(r, m); len(names) > 0 {
-		f.shows("cycling loads that make it: "+strings.Join(names, "; "), "", r.Peak.Step)
+		f.shows(lang.F("cycling loads that make it: %s", strings.Join(names, "; ")), "", r.Peak.Step)
 	}
 	if cyclingMachines(r) < 2 {
-		f.Headline = "At most one of the loads comes and goes, so no peak is made by coincidence"
+		f.Headline = lang.S("At most one of the loads comes and goes, so no peak is made by coincidence")
 		return []Finding{f}, nil
 	}
 	if chance.Share.V <= chanceWatch {
 		return []Finding{f}, nil
 	}
-	f.Headline = peakByChance(chance.Share.V)
+	f.Headline = peakByChance(lang, chance.Share.V)
 	severity := Watch
 	if billed && chance.Share.V > chancePlan {
 		severity = Plan
 	}
-	f.does(severity, "Have the largest loads that come and go kept from running together, by a lock between two of them, a delay after start-up or a demand controller; find out first which of them may wait.", licensed, liveWork)
+	f.does(lang, severity, lang.S("Have the largest loads that come and go kept from running together, by a lock between two of them, a delay after start-up or a demand controller; find out first which of them may wait."), licensed, liveWork)
 	return []Finding{f}, nil
 }
 
@@ -90,20 +91,20 @@ func peakMakers(r *audit.Result, m audit.Month) []string {
 	return names
 }
 
-func peakWhy(billed bool) string {
+func peakWhy(lang *say.Language, billed bool) string {
 	if billed {
-		return "The tariff charges for the highest demand of a month, however short: loads that wait for each other cost nothing in energy and lower it."
+		return lang.S("The tariff charges for the highest demand of a month, however short: loads that wait for each other cost nothing in energy and lower it.")
 	}
-	return "This tariff does not charge for the highest demand; it still sets the size of the supply and of what the supplier may ask for later."
+	return lang.S("This tariff does not charge for the highest demand; it still sets the size of the supply and of what the supplier may ask for later.")
 }
 
-func peakWithin(share float64) string {
+func peakWithin(lang *say.Language, share float64) string {
 	if share < 0.01 {
-		return "The highest demand owes nothing to loads that happen to meet"
+		return lang.S("The highest demand owes nothing to loads that happen to meet")
 	}
-	return fmt.Sprintf("Loads that happen to run together add only %s to the highest demand", percent(share, 0))
+	return lang.F("Loads that happen to run together add only %s to the highest demand", percent(share, 0))
 }
 
-func peakByChance(share float64) string {
-	return fmt.Sprintf("Loads that happen to run together make %s of the highest demand of {peak}", percent(share, 0))
+func peakByChance(lang *say.Language, share float64) string {
+	return lang.F("Loads that happen to run together make %s of the highest demand of {peak}", percent(share, 0))
 }

@@ -1,9 +1,8 @@
 package finding
 
 import (
-	"fmt"
-
 	"auditgen/internal/audit"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
@@ -11,12 +10,13 @@ import (
 // same everywhere.
 var phaseSequence = Rule{
 	ID:    "phase-sequence",
-	Title: "Phase sequence",
+	Title: say.Key("Phase sequence"),
 	Limit: "common practice, no source",
 	Judge: judgeSequence,
 }
 
 func judgeSequence(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	if singlePhase(r) {
 		return nil, nil
 	}
@@ -30,27 +30,27 @@ func judgeSequence(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 	}
 	if len(forward)+len(reverse) == 0 {
-		return missing("no reading shows which way the phases turn", "sequence of a three-phase reading, or voltage-angle of its three phases")
+		return missing(lang.S("no reading shows which way the phases turn"), lang.S("sequence of a three-phase reading, or voltage-angle of its three phases"))
 	}
 	f := Finding{
 		Severity: InOrder,
-		Headline: sequenceForward(len(forward)),
-		Why:      "Motors turn the way the phases do: a pump, fan or conveyor that turns backwards does damage, and may hurt someone.",
-		Clause:   "common practice, no source",
-		Sure:     "As sure as the colours of the leads: the meter sees the order in which they were put on.",
+		Headline: sequenceForward(lang, len(forward)),
+		Why:      lang.S("Motors turn the way the phases do: a pump, fan or conveyor that turns backwards does damage, and may hurt someone."),
+		Clause:   lang.S("common practice, no source"),
+		Sure:     lang.S("As sure as the colours of the leads: the meter sees the order in which they were put on."),
 	}
 	switch {
 	case len(reverse) == 0:
-		f.shows("sequence ABC", forward[0].ID)
+		f.shows(lang.S("sequence ABC"), forward[0].ID)
 	case len(forward) == 0:
-		f.Headline = sequenceReverse(len(reverse))
-		f.shows("sequence ACB", reverse[0].ID)
-		f.does(Watch, "Have it written on the main board, and let whoever replaces a motor or a cable check the direction before it is coupled.", licensed, liveWork)
+		f.Headline = sequenceReverse(lang, len(reverse))
+		f.shows(lang.S("sequence ACB"), reverse[0].ID)
+		f.does(lang, Watch, lang.S("Have it written on the main board, and let whoever replaces a motor or a cable check the direction before it is coupled."), licensed, liveWork)
 	default:
-		f.Headline = sequenceMixed(reverse[0].PointName, len(reverse))
-		f.shows("sequence ACB", reverse[0].ID)
-		f.shows("sequence ABC", forward[0].ID)
-		f.does(Plan, "Put leads and clamps on in the order of the phases and look again; if it stays, have the two exchanged conductors found before a motor is connected there.", licensed, liveWork)
+		f.Headline = sequenceMixed(lang, reverse[0].PointName, len(reverse))
+		f.shows(lang.S("sequence ACB"), reverse[0].ID)
+		f.shows(lang.S("sequence ABC"), forward[0].ID)
+		f.does(lang, Plan, lang.S("Put leads and clamps on in the order of the phases and look again; if it stays, have the two exchanged conductors found before a motor is connected there."), licensed, liveWork)
 	}
 	return []Finding{f}, nil
 }
@@ -74,23 +74,29 @@ func singlePhase(r *audit.Result) bool {
 	return s == site.OnePhaseTwoWire || s == site.OnePhaseThreeWire
 }
 
-func sequenceForward(readings int) string {
-	if readings == 1 {
-		return "The phases turn forward, ABC, where it was read"
+func sequenceForward(lang *say.Language, readings int) string {
+	switch readings {
+	case 1:
+		return lang.S("The phases turn forward, ABC, where it was read")
+	case 2:
+		return lang.S("The phases turn forward, ABC, in both readings that show it")
 	}
-	return "The phases turn forward, ABC, in " + allOf(readings, "readings") + " that show it"
+	return lang.F("The phases turn forward, ABC, in all %s readings that show it", numeral(lang, readings))
 }
 
-func sequenceReverse(readings int) string {
-	if readings == 1 {
-		return "The phases turn backward, ACB, where it was read"
+func sequenceReverse(lang *say.Language, readings int) string {
+	switch readings {
+	case 1:
+		return lang.S("The phases turn backward, ACB, where it was read")
+	case 2:
+		return lang.S("The phases turn backward, ACB, in both readings that show it")
 	}
-	return "The phases turn backward, ACB, in " + allOf(readings, "readings") + " that show it"
+	return lang.F("The phases turn backward, ACB, in all %s readings that show it", numeral(lang, readings))
 }
 
-func sequenceMixed(place string, reverse int) string {
+func sequenceMixed(lang *say.Language, place string, reverse int) string {
 	if reverse == 1 {
-		return "The phases turn the other way, ACB, at " + place
+		return lang.F("The phases turn the other way, ACB, at %s", place)
 	}
-	return fmt.Sprintf("The phases turn the other way, ACB, in %s, first at %s", plural(reverse, "reading", "readings"), place)
+	return lang.F("The phases turn the other way, ACB, in %s readings, first at %s", numeral(lang, reverse), place)
 }

@@ -39,8 +39,6 @@ var Rules = []Rule{
 	frequency,
 }
 
-var ranks = []Severity{ActNow, Plan, Watch, InOrder}
-
 // Judge runs every rule, and gives the findings worst first.
 func Judge(r *audit.Result) ([]Finding, []Unassessed) {
 	var findings []Finding
@@ -52,13 +50,13 @@ func Judge(r *audit.Result) ([]Finding, []Unassessed) {
 			f[i].ID = cmp.Or(f[i].ID, rule.ID)
 		}
 		for i := range u {
-			u[i].Rule, u[i].Title = rule.ID, rule.Title
+			u[i].Rule, u[i].Title = rule.ID, r.Record.Words.S(rule.Title)
 		}
 		findings = append(findings, f...)
 		unassessed = append(unassessed, u...)
 	}
 	slices.SortStableFunc(findings, func(a, b Finding) int {
-		return slices.Index(ranks, a.Severity) - slices.Index(ranks, b.Severity)
+		return slices.Index(Severities, a.Severity) - slices.Index(Severities, b.Severity)
 	})
 	return findings, unassessed
 }

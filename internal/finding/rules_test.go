@@ -41,7 +41,7 @@ func sound(t *testing.T, f Finding) {
 	if strings.Contains(f.Who, licensed) != f.Licensed {
 		t.Errorf("%s: who may do it is %q, but licensed is %v", f.ID, f.Who, f.Licensed)
 	}
-	if !slices.Contains(ranks, f.Severity) {
+	if !slices.Contains(Severities, f.Severity) {
 		t.Errorf("%s has the severity %q", f.ID, f.Severity)
 	}
 	texts := f.Headline + f.Why + f.Action + f.Sure
@@ -202,7 +202,7 @@ func TestSeverityOrder(t *testing.T) {
 	}
 	for i := 1; i < len(findings); i++ {
 		a, b := findings[i-1], findings[i]
-		ra, rb := slices.Index(ranks, a.Severity), slices.Index(ranks, b.Severity)
+		ra, rb := slices.Index(Severities, a.Severity), slices.Index(Severities, b.Severity)
 		if ra > rb || ra == rb && order[a.Rule] > order[b.Rule] {
 			t.Errorf("%s (%s) stands before %s (%s)", a.ID, a.Severity, b.ID, b.Severity)
 		}
@@ -211,7 +211,7 @@ func TestSeverityOrder(t *testing.T) {
 	for _, f := range findings {
 		seen[f.Severity] = true
 	}
-	for _, s := range ranks {
+	for _, s := range Severities {
 		if !seen[s] {
 			t.Errorf("the site shows nothing of the severity %q", s)
 		}
@@ -229,11 +229,11 @@ func TestCostOfLowPowerFactor(t *testing.T) {
 
 func TestWords(t *testing.T) {
 	for got, want := range map[string]string{
-		ordinal(1): "1st", ordinal(2): "2nd", ordinal(3): "3rd", ordinal(5): "5th", ordinal(11): "11th", ordinal(12): "12th", ordinal(13): "13th", ordinal(21): "21st", ordinal(23): "23rd",
-		join(nil): "", join([]string{"a"}): "a", join([]string{"a", "b"}): "a and b", join([]string{"a", "b", "c"}): "a, b and c",
-		plural(1, "board", "boards"): "one board", plural(2, "board", "boards"): "two boards", plural(12, "board", "boards"): "twelve boards", plural(13, "board", "boards"): "13 boards",
-		times(1.04): "just above", times(1.5): "1.5 times", percent(0.1234, 1): "12.3 %",
-		agreement(1): "The one reading agrees with itself", agreement(23): "all 23 readings agree with themselves and with each other",
+		ordinal(nil, 1): "1st", ordinal(nil, 2): "2nd", ordinal(nil, 3): "3rd", ordinal(nil, 5): "5th", ordinal(nil, 11): "11th", ordinal(nil, 12): "12th", ordinal(nil, 13): "13th", ordinal(nil, 21): "21st", ordinal(nil, 23): "23rd",
+		join(nil, nil): "", join(nil, []string{"a"}): "a", join(nil, []string{"a", "b"}): "a and b", join(nil, []string{"a", "b", "c"}): "a, b and c",
+		numeral(nil, 1): "one", numeral(nil, 2): "two", numeral(nil, 12): "twelve", numeral(nil, 13): "13",
+		percent(0.1234, 1): "12.3 %",
+		agreement(nil, 1):  "The one reading agrees with itself", agreement(nil, 23): "all 23 readings agree with themselves and with each other",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)

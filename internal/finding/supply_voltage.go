@@ -1,12 +1,12 @@
 package finding
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
@@ -14,7 +14,7 @@ import (
 // the site's family.
 var supplyVoltage = Rule{
 	ID:    "supply-voltage",
-	Title: "Supply voltage",
+	Title: say.Key("Supply voltage"),
 	Limit: "the supply voltage band of the site's family of limits",
 	Judge: judgeVoltage,
 }
@@ -55,9 +55,10 @@ func voltagesAt(r *audit.Result, rs []audit.Reading) []volts {
 }
 
 func judgeVoltage(r *audit.Result) ([]Finding, []Unassessed) {
+	lang := r.Record.Words
 	vs := voltagesAt(r, incomers(r))
 	if len(vs) == 0 {
-		return nil, []Unassessed{{Why: "no voltage was read at the incomer", Measure: "a reading with at: the incomer, and voltage by phase"}}
+		return nil, []Unassessed{{Why: lang.S("no voltage was read at the incomer"), Measure: lang.S("a reading with at: the incomer, and voltage by phase")}}
 	}
 	worst := vs[0]
 	for _, v := range vs {
@@ -67,20 +68,20 @@ func judgeVoltage(r *audit.Result) ([]Finding, []Unassessed) {
 	}
 	bands := limits.VoltageBands(r.Family.SupplyVoltage, limits.AtSupply, quantity.VoltsLN(worst.nominal))
 	if len(bands) == 0 {
-		return nil, []Unassessed{{Why: "the family of limits has no band for this voltage", Measure: "supply: voltage, limits in site.yaml"}}
+		return nil, []Unassessed{{Why: lang.S("the family of limits has no band for this voltage"), Measure: lang.S("supply: voltage, limits in site.yaml")}}
 	}
 	band := bands[0]
 	off := worst.value.V/worst.nominal - 1
 	f := Finding{
 		Severity: InOrder,
-		Headline: fmt.Sprintf("Supply voltage is within its band: at most %s off %.0f V", percent(math.Abs(off), 1), worst.nominal),
-		Why:      "Voltage far from nominal heats motors, shortens the life of lamps and electronics, and trips machines.",
-		Clause:   clause(band.Cite),
-		Sure:     spotWords(band.Cite),
+		Headline: lang.F("Supply voltage is within its band: at most %s off %.0f V", percent(math.Abs(off), 1), worst.nominal),
+		Why:      lang.S("Voltage far from nominal heats motors, shortens the life of lamps and electronics, and trips machines."),
+		Clause:   clause(lang, band.Cite),
+		Sure:     spotWords(lang, band.Cite),
 	}
 	for _, v := range vs {
 		f.Evidence = append(f.Evidence, Evidence{
-			Text:    fmt.Sprintf("%.1f V on %s, band %.0f V to %.0f V", v.value.V, v.phase, float64(band.Low), float64(band.High)),
+			Text:    lang.F("%.1f V on %s, band %.0f V to %.0f V", v.value.V, v.phase, float64(band.Low), float64(band.High)),
 			Reading: v.reading, Step: v.value.Step,
 		})
 		f.Steps = append(f.Steps, v.value.Step)
@@ -89,15 +90,11 @@ func judgeVoltage(r *audit.Result) ([]Finding, []Unassessed) {
 		return []Finding{f}, nil
 	}
 	f.Severity = Plan
-	f.Headline = fmt.Sprintf("Supply voltage is %s than its band allows: %.1f V on phase %s", side(off), worst.value.V, worst.phase)
-	f.Action = "Log the voltage at the incomer for a week and send the record to the supplier; have the tap of an own transformer checked."
-	f.Who, f.Licensed, f.Caution = licensed+"; "+supplier, true, liveWork
-	return []Finding{f}, nil
-}
-
-func side(off float64) string {
+	f.Headline = lang.F("Supply voltage is lower than its band allows: %.1f V on phase %s", worst.value.V, worst.phase)
 	if off > 0 {
-		return "higher"
+		f.Headline = lang.F("Supply voltage is higher than its band allows: %.1f V on phase %s", worst.value.V, worst.phase)
 	}
-	return "lower"
+	f.Action = lang.S("Log the voltage at the incomer for a week and send the record to the supplier; have the tap of an own transformer checked.")
+	f.Who, f.Licensed, f.Caution = lang.S(licensedAndSupplier), true, lang.S(liveWork)
+	return []Finding{f}, nil
 }

@@ -10,47 +10,50 @@ import (
 
 	"auditgen/internal/audit"
 	"auditgen/internal/limits"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
 // Who may do what, in words that findings share.
-const (
-	licensed = "a licensed electrician, under the local code"
-	anyone   = "the person who measures"
-	supplier = "the supplier, on the client's request"
-	client   = "the client"
+var (
+	licensed            = say.Key("a licensed electrician, under the local code")
+	licensedAndSupplier = say.Key("a licensed electrician, under the local code; the supplier, on the client's request")
+	anyone              = say.Key("the person who measures")
+	supplier            = say.Key("the supplier, on the client's request")
+	client              = say.Key("the client")
+	clientAndSupplier   = say.Key("the client; the supplier, on the client's request")
+	laboratory          = say.Key("an accredited laboratory, on the provider's order")
 )
 
 // Cautions that findings share.
-const (
-	liveWork       = "Live boards can kill. Covers come off and leads go on only by a qualified person, with rated instrument and protective equipment, under the rules that apply at the site."
-	capacitorsWait = "Capacitors hold their charge after they are switched off. Wait the time stated on them, at least five minutes, then short and earth them before touching. Where harmonic currents are present, have resonance checked before any are added."
-	ctSecondaries  = "Never open the secondary of a current transformer while current flows in its primary: short it first."
+var (
+	liveWork       = say.Key("Live boards can kill. Covers come off and leads go on only by a qualified person, with rated instrument and protective equipment, under the rules that apply at the site.")
+	capacitorsWait = say.Key("Capacitors hold their charge after they are switched off. Wait the time stated on them, at least five minutes, then short and earth them before touching. Where harmonic currents are present, have resonance checked before any are added.")
 )
 
 // spotWords says what one reading can say about a limit.
-func spotWords(c limits.Citation) string {
+func spotWords(lang *say.Language, c limits.Citation) string {
 	switch c.Reach {
 	case limits.Period:
-		return "Likely, not proven: the limit is defined over " + c.Statistic + ", and one reading neither breaks nor meets it. A logger over that time would settle it."
+		return lang.F("Likely, not proven: the limit is defined over %s, and one reading neither breaks nor meets it. A logger over that time would settle it.", lang.S(c.Statistic))
 	case limits.Level:
-		return "For orientation: it is a planning level for a whole network, not a limit at one place."
+		return lang.S("For orientation: it is a planning level for a whole network, not a limit at one place.")
 	case limits.TypeTest:
-		return "For orientation: it is a limit for a product in a test, not for an installation."
+		return lang.S("For orientation: it is a limit for a product in a test, not for an installation.")
 	}
-	return "As sure as the instrument, for as long as the conditions of the reading last."
+	return lang.S("As sure as the instrument, for as long as the conditions of the reading last.")
 }
 
 // clause gives a citation with how well its figure is known.
-func clause(c limits.Citation) string {
-	text := c.Text()
-	switch c.Status {
+func clause(lang *say.Language, c limits.Citation) string {
+	switch text := c.In(lang); c.Status {
 	case limits.Memory:
-		text += " (figure from memory: check it before it decides anything)"
+		return lang.F("%s (figure from memory: check it before it decides anything)", text)
 	case limits.Secondary:
-		text += " (figure from a published reproduction)"
+		return lang.F("%s (figure from a published reproduction)", text)
+	default:
+		return text
 	}
-	return text
 }
 
 // percent prints a ratio in percent.
@@ -108,33 +111,26 @@ func hourOf(time string) (int, bool) {
 }
 
 // join words a list: "a", "a and b", "a, b and c".
-func join(items []string) string {
+func join(lang *say.Language, items []string) string {
 	switch n := len(items); n {
 	case 0:
 		return ""
 	case 1:
 		return items[0]
 	default:
-		return strings.Join(items[:n-1], ", ") + " and " + items[n-1]
+		return lang.F("%s and %s", strings.Join(items[:n-1], ", "), items[n-1])
 	}
 }
 
-// allOf words all of two or more things.
-func allOf(n int, things string) string {
-	if n == 2 {
-		return "both " + things
-	}
-	return "all " + plural(n, things, things)
+var numerals = []string{
+	say.Key("one"), say.Key("two"), say.Key("three"), say.Key("four"), say.Key("five"), say.Key("six"),
+	say.Key("seven"), say.Key("eight"), say.Key("nine"), say.Key("ten"), say.Key("eleven"), say.Key("twelve"),
 }
 
-// plural gives the word for a number of things.
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "one " + one
+// numeral words a small number.
+func numeral(lang *say.Language, n int) string {
+	if n > 0 && n <= len(numerals) {
+		return lang.S(numerals[n-1])
 	}
-	words := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
-	if n < len(words) {
-		return words[n] + " " + many
-	}
-	return fmt.Sprintf("%d %s", n, many)
+	return strconv.Itoa(n)
 }

@@ -7,8 +7,11 @@ package limits
 
 import (
 	"cmp"
+	"slices"
+	"strings"
 
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 )
 
 // Standard names a standard that has a data file.
@@ -88,16 +91,49 @@ type Citation struct {
 	Note      string
 }
 
-// Text gives the citation in words: "EN 50160:2010, Table 1".
-func (c Citation) Text() string {
+// Text gives the citation in English: "EN 50160:2010, Table 1".
+func (c Citation) Text() string { return c.In(nil) }
+
+// In gives the citation in a language: "EN 50160:2010, Tabla 1".
+func (c Citation) In(lang *say.Language) string {
 	text := c.CitedAs
 	if c.Table != "" {
-		text += ", " + c.Table
+		text += ", " + lang.S(c.Table)
 	}
 	if c.Clause != "" {
-		text += ", clause " + c.Clause
+		clause := c.Clause
+		if strings.Contains(clause, " ") {
+			clause = lang.S(clause)
+		}
+		text += ", " + lang.F("clause %s", clause)
 	}
 	return text
+}
+
+// Words lists the sentences of the tables, which are said where they are shown.
+// Titles of standards and names in them are not among them.
+func Words() []string {
+	all := map[string]bool{}
+	for _, f := range published().files {
+		for _, t := range f.Tables {
+			for _, text := range []string{t.Table, t.Clause, t.Place, t.Base, t.Statistic, t.Note} {
+				all[text] = true
+			}
+			for _, a := range t.Also {
+				all[a.Over] = true
+			}
+			for _, b := range t.Bands {
+				all[b.Name], all[b.Statistic] = true, true
+			}
+		}
+	}
+	return slices.Sorted(func(yield func(string) bool) {
+		for text := range all {
+			if strings.Contains(text, " ") && !yield(text) {
+				return
+			}
+		}
+	})
 }
 
 // Statistic is a further statistic of a limit: the limit times a factor.

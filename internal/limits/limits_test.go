@@ -365,7 +365,7 @@ func TestConclusions(t *testing.T) {
 			"Readings at motor terminals at the least and at the highest load would settle it.",
 		}},
 	} {
-		if got := tt.c.Conclude(tt.above); got != tt.want {
+		if got := tt.c.Conclude(nil, tt.above); got != tt.want {
 			t.Errorf("%s: %+v", tt.c.Text(), got)
 		}
 	}

@@ -92,8 +92,8 @@ func (v *visit) limits() LimitsSection {
 	}
 	over = append(over, low...)
 	for _, c := range tells {
-		k := c.Conclude(above[citation(c)])
-		s.Tells = append(s.Tells, TellRow{c.Text(), k.Can, k.Cannot, k.Settle})
+		k := c.Conclude(v.Record.Words, above[citation(c)])
+		s.Tells = append(s.Tells, TellRow{c.In(v.Record.Words), k.Can, k.Cannot, k.Settle})
 	}
 	s.Section = section("limits", limitsHeading(judged, over))
 	if len(s.Spectra) == 0 {
