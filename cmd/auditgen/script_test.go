@@ -28,6 +28,9 @@ func TestScripts(t *testing.T) {
 					return err
 				}
 			}
+			if err := os.Mkdir(filepath.Join(e.WorkDir, "small"), 0o755); err != nil {
+				return err
+			}
 			for _, part := range []string{"provider.toml", "minimal", "tariffs"} {
 				if err := copyTree(filepath.Join("..", "..", "testdata", "sites", part), filepath.Join(e.WorkDir, "small", part)); err != nil {
 					return err

@@ -27,10 +27,15 @@ func Assess(rec *site.Record) (*Assessment, error) {
 	if err != nil {
 		return nil, err
 	}
+	return a, a.Propose()
+}
+
+// Propose values the measures of the record and makes the plan of them.
+func (a *Assessment) Propose() (err error) {
 	if a.Plan, err = measure.Of(a.Result); err != nil {
-		return nil, err
+		return err
 	}
-	return a, a.check()
+	return a.check()
 }
 
 // Find works a record out as Assess does, but for its plan: the measures are

@@ -152,6 +152,9 @@ func (e *evaluation) alone(m *Measure) (*audit.Variant, error) {
 		}
 	}
 	s.sheet, s.faults, s.quiet = e.result.Sheet, e.faults, false
+	if e.exact {
+		s.sheet = &working.Sheet{} // nothing is shown of it
+	}
 	s.notes, s.doubts = nil, nil
 	if err := s.apply(m.Measure); err != nil {
 		return nil, err
