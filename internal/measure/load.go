@@ -141,12 +141,13 @@ func (s *state) powerFactor(l *site.Load) source.At[quantity.PowerFactor] {
 
 // efficiency is a better motor, belt or gear at the same output.
 func (s *state) efficiency(c *site.EfficiencyChange) {
-	from := s.ratio("efficiency-now", "efficiency now", c.From)
-	to := s.ratio("efficiency-then", "efficiency then", c.To)
-	k := effect.BetterEfficiencyF.Apply(s.sheet, s.prefix+"left", "share of the power that is left", "", from, to)
+	lang := s.result.Record.Words
+	from := s.ratio("efficiency-now", lang.S("efficiency now"), c.From)
+	to := s.ratio("efficiency-then", lang.S("efficiency then"), c.To)
+	k := effect.BetterEfficiencyF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", from, to)
 	s.scale(c.Load, k.V)
 	if to.V < from.V {
-		s.warn(k.Step, "The efficiency then is below that of now: this costs energy.")
+		s.warn(k.Step, lang.S("The efficiency then is below that of now: this costs energy."))
 	}
 }
 
@@ -156,32 +157,35 @@ const standardExponent = 2.5
 
 // speed is a fan or pump that turns slower.
 func (s *state) speed(c *site.SpeedChange) {
-	speed := s.ratio("speed", "speed, or flow, as a share of the present one", c.Speed)
-	drive := s.plain("drive", "efficiency of the drive", c.Drive, 0.96, "96 %")
+	lang := s.result.Record.Words
+	speed := s.ratio("speed", lang.S("speed, or flow, as a share of the present one"), c.Speed)
+	drive := s.plain("drive", lang.S("efficiency of the drive"), c.Drive, 0.96, "96 %")
 	var k working.Num[quantity.Ratio]
 	if c.Static.IsSet() {
-		static := s.plain("static-head", "share of the head that is static", c.Static, 0, "")
-		k = effect.HeadPowerF.Apply(s.sheet, s.prefix+"left", "share of the power that is left", "", speed, static, drive)
+		static := s.plain("static-head", lang.S("share of the head that is static"), c.Static, 0, "")
+		k = effect.HeadPowerF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", speed, static, drive)
 	} else {
-		n := working.Record(s.sheet, s.step("exponent", "power of the speed that the power follows", "", fmt.Sprint(number(c.Exponent, standardExponent)), c.Pos), quantity.Ratio(number(c.Exponent, standardExponent)))
-		k = effect.SpeedPowerF.Apply(s.sheet, s.prefix+"left", "share of the power that is left", "", speed, n, drive)
+		n := working.Record(s.sheet, s.step("exponent", lang.S("power of the speed that the power follows"), "", fmt.Sprint(number(c.Exponent, standardExponent)), c.Pos), quantity.Ratio(number(c.Exponent, standardExponent)))
+		k = effect.SpeedPowerF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", speed, n, drive)
 	}
 	s.scale(c.Load, k.V)
 }
 
 // setPoint is a cooling or heating that has less to do: it runs less.
 func (s *state) setPoint(c *site.SetPoint) {
-	each := s.ratio("each", "share saved by each kelvin", c.Each)
-	by := working.Record(s.sheet, s.step("kelvins", "kelvins that the set-point moves", "K", c.By.Text, c.By.Pos), float64(c.By.Value))
-	saved := effect.SetPointF.Apply(s.sheet, s.prefix+"saved-share", "share of the energy saved", "", each, by)
+	lang := s.result.Record.Words
+	each := s.ratio("each", lang.S("share saved by each kelvin"), c.Each)
+	by := working.Record(s.sheet, s.step("kelvins", lang.S("kelvins that the set-point moves"), "K", c.By.Text, c.By.Pos), float64(c.By.Value))
+	saved := effect.SetPointF.Apply(s.sheet, s.prefix+"saved-share", lang.S("share of the energy saved"), "", each, by)
 	s.scaleDuty(c.Load, 1-saved.V)
 }
 
 // leaks is a compressor that is loaded less, and idles or stops instead.
 func (s *state) leaks(c *site.Leaks) {
-	from := s.ratio("leaks-now", "share of the output that leaks now", c.From)
-	to := s.ratio("leaks-then", "share of the present output that leaks then", c.To)
-	k := effect.LeaksLeftF.Apply(s.sheet, s.prefix+"left", "share of the loaded time that is left", "", from, to)
+	lang := s.result.Record.Words
+	from := s.ratio("leaks-now", lang.S("share of the output that leaks now"), c.From)
+	to := s.ratio("leaks-then", lang.S("share of the present output that leaks then"), c.To)
+	k := effect.LeaksLeftF.Apply(s.sheet, s.prefix+"left", lang.S("share of the loaded time that is left"), "", from, to)
 	s.with(c.Load, func(l *site.Load) {
 		if len(l.States) == 0 {
 			s.wholeDuty(l)
@@ -225,10 +229,11 @@ func (s *state) duty(c *site.DutyChange) {
 
 // lighting is other lamps on the same hours, and what cooling saves besides.
 func (s *state) lighting(c *site.Lighting) error {
-	from := working.Record(s.sheet, s.step("fitting-now", "input of a fitting now", "W", c.From.Text, c.From.Pos), c.From.Value.Value)
+	lang := s.result.Record.Words
+	from := working.Record(s.sheet, s.step("fitting-now", lang.S("input of a fitting now"), "W", c.From.Text, c.From.Pos), c.From.Value.Value)
 	watts := s.doubted("fitting-then", float64(c.To.Value.Mean()), float64(c.To.Value.Deviation()))
-	to := working.Record(s.sheet, s.step("fitting-then", "input of a fitting then", "W", c.To.Text, c.To.Pos), quantity.Watts(max(watts, 0)))
-	k := effect.FittingShareF.Apply(s.sheet, s.prefix+"left", "share of the power that is left", "", from, to)
+	to := working.Record(s.sheet, s.step("fitting-then", lang.S("input of a fitting then"), "W", c.To.Text, c.To.Pos), quantity.Watts(max(watts, 0)))
+	k := effect.FittingShareF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", from, to)
 	before, err := s.energy(c)
 	if err != nil {
 		return err
@@ -256,22 +261,23 @@ func (s *state) energy(c *site.Lighting) (quantity.WattHours, error) {
 // lessHeat lets cooling run less by what the light's heat burdens it less. It
 // cannot save more than it takes.
 func (s *state) lessHeat(c *site.Lighting, before quantity.WattHours) error {
+	lang := s.result.Record.Words
 	after, err := s.energy(c)
 	if err != nil {
 		return err
 	}
 	h := c.Heat
-	heat := s.plain("heat", "share of the light's heat that cooling takes away", h.Share, 0, "")
-	hours := s.plain("heat-hours", "share of the lit hours in which it cools", h.Hours, 0, "")
-	cop := working.Record(s.sheet, s.step("cop", "coefficient of performance of the cooling", "", h.COP.Text, h.COP.Pos), quantity.Ratio(number(h.COP, 3)))
-	i := effect.InteractionF.Apply(s.sheet, s.prefix+"interaction", "what cooling saves besides, of the light's saving", "", heat, hours, cop)
+	heat := s.plain("heat", lang.S("share of the light's heat that cooling takes away"), h.Share, 0, "")
+	hours := s.plain("heat-hours", lang.S("share of the lit hours in which it cools"), h.Hours, 0, "")
+	cop := working.Record(s.sheet, s.step("cop", lang.S("coefficient of performance of the cooling"), "", h.COP.Text, h.COP.Pos), quantity.Ratio(number(h.COP, 3)))
+	i := effect.InteractionF.Apply(s.sheet, s.prefix+"interaction", lang.S("what cooling saves besides, of the light's saving"), "", heat, hours, cop)
 	takes, err := s.taken(h.Load)
 	if err != nil {
 		return err
 	}
 	saves := (before - after) * quantity.WattHours(i.V)
 	if saves > takes {
-		s.warn(i.Step, "The cooling cannot save more than it takes: no more than its whole energy is counted.")
+		s.warn(i.Step, lang.S("The cooling cannot save more than it takes: no more than its whole energy is counted."))
 		saves = takes
 	}
 	if takes > 0 {

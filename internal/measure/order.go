@@ -78,6 +78,7 @@ func ready(m *Measure, done map[string]bool) bool {
 // wholePlan adds the cash of all measures up, each with what it adds in the
 // client's order and from its own year on.
 func (e *evaluation) wholePlan() {
+	lang := e.result.Record.Words
 	p, t := e.plan, e.plan.Terms
 	spent, saved := make([]decimal.Decimal, t.Study+1), make([]decimal.Decimal, t.Study+1)
 	for i := range p.Measures {
@@ -98,8 +99,8 @@ func (e *evaluation) wholePlan() {
 		from = append(from, p.Measures[i].CostStep, p.Measures[i].Step.Cost.Step)
 	}
 	for y := range flow {
-		step := e.result.Sheet.PutExact(working.Step{ID: fmt.Sprintf("measures.together.cash.%02d", y), Label: fmt.Sprintf("cash of all measures to the end of year %d", y), Kind: working.Modelled, Unit: e.result.Currency, From: from,
-			Reason: "costs in year 0; each year what each measure adds in the client's order, as long as it lives, less its upkeep"}, sums[y].Round(2))
+		step := e.result.Sheet.PutExact(working.Step{ID: fmt.Sprintf("measures.together.cash.%02d", y), Label: lang.F("cash of all measures to the end of year %d", y), Kind: working.Modelled, Unit: e.result.Currency, From: from,
+			Reason: lang.S("costs in year 0; each year what each measure adds in the client's order, as long as it lives, less its upkeep")}, sums[y].Round(2))
 		p.Cash = append(p.Cash, Cash{Year: y, Spent: spent[y], Saved: saved[y], Cumulative: sums[y], Discounted: discounted[y], Step: step})
 	}
 	e.whole(flow)
@@ -107,6 +108,7 @@ func (e *evaluation) wholePlan() {
 
 // whole records the worth of all measures together.
 func (e *evaluation) whole(flow economics.Flow) {
+	lang := e.result.Record.Words
 	p, s, money := e.plan, e.result.Sheet, e.result.Currency
 	const id = "measures.together."
 	var costs []string
@@ -116,9 +118,9 @@ func (e *evaluation) whole(flow economics.Flow) {
 		d := ninety * costDeviation(p.Measures[i].Cost)
 		low, high = math.Hypot(low, d), math.Hypot(high, d)
 	}
-	cost := s.ApplyExact(economics.SumF, id+"cost", "cost of all measures", money, costs...)
-	npv := s.PutExact(working.Step{ID: id + "npv", Label: "net present value of all measures", Kind: working.Modelled, Unit: money, From: append(slices.Clone(costs), "economics.rate"),
-		Reason: "the cash of all measures, each year discounted, over the years looked at"}, flow.NPV(p.Terms.Rate).Round(2))
+	cost := s.ApplyExact(economics.SumF, id+"cost", lang.S("cost of all measures"), money, costs...)
+	npv := s.PutExact(working.Step{ID: id + "npv", Label: lang.S("net present value of all measures"), Kind: working.Modelled, Unit: money, From: append(slices.Clone(costs), "economics.rate"),
+		Reason: lang.S("the cash of all measures, each year discounted, over the years looked at")}, flow.NPV(p.Terms.Rate).Round(2))
 	value := flow.NPV(p.Terms.Rate).InexactFloat64()
 	factor := float64(economics.UPV(p.Terms.Rate, economics.Years(p.Terms.Study)))
 	half := math.Hypot(high, factor*p.Together.Cost.Half())
@@ -126,10 +128,10 @@ func (e *evaluation) whole(flow economics.Flow) {
 	c := cost.InexactFloat64()
 	p.Cost = audit.Interval{Value: c, Low: c - low, High: c + high, Unit: money, Step: id + "cost"}
 	if y, ok := flow.Payback(); ok {
-		p.Worth.Payback = years(s, id+"payback", "payback of all measures", float64(y), costs, "when the cash of all measures ceases to be negative")
+		p.Worth.Payback = years(s, id+"payback", lang.S("payback of all measures"), float64(y), costs, lang.S("when the cash of all measures ceases to be negative"))
 	}
 	if y, ok := flow.Discount(p.Terms.Rate).Payback(); ok {
-		p.Worth.Discounted = years(s, id+"discounted-payback", "discounted payback of all measures", float64(y), costs, "when their discounted cash ceases to be negative")
+		p.Worth.Discounted = years(s, id+"discounted-payback", lang.S("discounted payback of all measures"), float64(y), costs, lang.S("when their discounted cash ceases to be negative"))
 	}
 	if r, ok := flow.Return(); ok {
 		p.Worth.Return = audit.Value{V: float64(r), Kind: working.Modelled, Step: s.Put(working.Step{ID: id + "irr", Label: "internal rate of return of all measures", Kind: working.Modelled, Value: float64(r), From: costs, Reason: "the rate at which their net present value is nothing"})}

@@ -18,39 +18,38 @@ var phaseNames = [3]string{"A", "B", "C"}
 // phases works out which one-phase circuits of a board to move. It changes no
 // power: no saving of energy is claimed.
 func (s *state) phases(board string) {
+	lang := s.result.Record.Words
 	circuits, unknown := s.circuits(board)
 	rest, from := s.rest(board, circuits)
 	if len(circuits) < 2 {
-		s.warn("", "Fewer than two one-phase circuits of this board were read on a known phase: there is nothing to work out. Read each with its phase.")
+		s.warn("", lang.S("Fewer than two one-phase circuits of this board were read on a known phase: there is nothing to work out. Read each with its phase."))
 		return
 	}
 	moves := effect.Rebalance(rest, circuits)
 	before, after := sums(rest, circuits), sums(rest, spreadBy(circuits, moves))
-	for _, when := range []struct {
-		key, words string
-		s          []complex128
-	}{{"now", "now", before}, {"then", "then", after}} {
-		for i, v := range when.s {
-			s.sheet.Put(working.Step{ID: s.prefix + when.key + "." + phaseNames[i], Label: "power of phase " + phaseNames[i] + " of the board, " + when.words, Kind: working.Modelled, Unit: "W", Value: real(v), From: from,
-				Reason: "the board's reading less its one-phase circuits, and these at their running power on the phase where they are " + when.words})
+	carry := func(key, label, reason string, powers []complex128) {
+		for i, v := range powers {
+			s.sheet.Put(working.Step{ID: s.prefix + key + "." + phaseNames[i], Label: fmt.Sprintf(label, phaseNames[i]), Kind: working.Modelled, Unit: "W", Value: real(v), From: from, Reason: reason})
 		}
 	}
-	u := func(key string) working.Num[quantity.Ratio] {
+	carry("now", lang.S("power of phase %s of the board, now"), lang.S("the board's reading less its one-phase circuits, and these at their running power on the phase where they are now"), before)
+	carry("then", lang.S("power of phase %s of the board, then"), lang.S("the board's reading less its one-phase circuits, and these at their running power on the phase where they are then"), after)
+	u := func(key, label string) working.Num[quantity.Ratio] {
 		var p []working.Num[quantity.Amperes]
 		for i := range before {
 			st, _ := s.sheet.Get(s.prefix + key + "." + phaseNames[i])
 			p = append(p, working.Num[quantity.Amperes]{V: quantity.Amperes(st.Value), Step: st.ID})
 		}
-		return power.CurrentUnbalanceF.Apply(s.sheet, s.prefix+"unbalance-"+key, "unbalance of the phases by power, "+key, "", p)
+		return power.CurrentUnbalanceF.Apply(s.sheet, s.prefix+"unbalance-"+key, label, "", p)
 	}
-	now, then := u("now"), u("then")
+	now, then := u("now", lang.S("unbalance of the phases by power, now")), u("then", lang.S("unbalance of the phases by power, then"))
 	if len(moves) == 0 {
-		s.note(now.Step, "The circuits are spread as evenly as they can be: nothing is moved.")
+		s.note(now.Step, lang.S("The circuits are spread as evenly as they can be: nothing is moved."))
 		return
 	}
-	s.note(then.Step, "Move %s. The phases then differ from their mean by %.0f %% at the most, instead of %.0f %%. No saving of energy is claimed.", s.moves(circuits, moves), float64(then.V)*100, float64(now.V)*100)
+	s.note(then.Step, lang.F("Move %s. The phases then differ from their mean by %.0f %% at the most, instead of %.0f %%. No saving of energy is claimed.", s.moves(circuits, moves), float64(then.V)*100, float64(now.V)*100))
 	if len(unknown) > 0 {
-		s.warn(then.Step, "Not counted, since their phase is not known: %s.", strings.Join(unknown, ", "))
+		s.warn(then.Step, lang.F("Not counted, since their phase is not known: %s.", strings.Join(unknown, ", ")))
 	}
 }
 
@@ -64,9 +63,10 @@ func (s *state) legs() int {
 }
 
 func (s *state) moves(circuits []effect.Circuit, moves []effect.Move) string {
+	lang := s.result.Record.Words
 	var parts []string
 	for _, m := range moves {
-		parts = append(parts, fmt.Sprintf("%s (%.1f kW) from %s to %s", s.named(circuits[m.Circuit].ID), float64(circuits[m.Circuit].P)/1e3, phaseNames[m.From], phaseNames[m.To]))
+		parts = append(parts, lang.F("%s (%.1f kW) from %s to %s", s.named(circuits[m.Circuit].ID), float64(circuits[m.Circuit].P)/1e3, phaseNames[m.From], phaseNames[m.To]))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -100,7 +100,8 @@ func (e *evaluation) run() error {
 	var last *audit.Variant // nil is the year as it is
 	for i := range e.file.Measures {
 		m := &e.file.Measures[i]
-		out := Measure{Measure: m, Counted: e.plan.Terms.Counted(int(m.Life.Value))}
+		spoken := m.In(e.result.Record.Words)
+		out := Measure{Measure: &spoken, Counted: e.plan.Terms.Counted(int(m.Life.Value))}
 		out.Cost, out.CostLines, _ = e.result.Record.Provider.CostOf(*m)
 		now, err := e.alone(&out)
 		if err != nil {
@@ -271,6 +272,7 @@ func part(half float64, step, alone audit.Interval) float64 {
 
 // emission is what a saving of energy spares, by the site's factor.
 func (e *evaluation) emission(s *Saving, id string) {
+	lang := e.result.Record.Words
 	em := e.result.Record.Site.Emission
 	if em == nil {
 		return
@@ -278,11 +280,11 @@ func (e *evaluation) emission(s *Saving, id string) {
 	sheet := e.result.Sheet
 	factor, ok := sheet.Get("site.emission-factor")
 	if !ok {
-		sheet.Put(working.Step{ID: "site.emission-factor", Label: "emission of a watt-hour", Kind: working.Stated, Unit: "kg/Wh", Value: float64(em.Factor.Value.Value), Typed: em.Factor.Text, Pos: em.Factor.Pos, Note: em.Source.Value})
+		sheet.Put(working.Step{ID: "site.emission-factor", Label: lang.S("emission of a watt-hour"), Kind: working.Stated, Unit: "kg/Wh", Value: float64(em.Factor.Value.Value), Typed: em.Factor.Text, Pos: em.Factor.Pos, Note: em.Source.Value})
 		factor, _ = sheet.Get("site.emission-factor")
 	}
 	energy, _ := sheet.Get(id + "energy-saved")
-	kg := effect.EmissionF.Apply(sheet, id+"emission-saved", "emission spared a year", "kg",
+	kg := effect.EmissionF.Apply(sheet, id+"emission-saved", lang.S("emission spared a year"), "kg",
 		working.Num[quantity.WattHours]{V: quantity.WattHours(energy.Value), Step: energy.ID}, working.Num[quantity.KgPerWh]{V: quantity.KgPerWh(factor.Value), Step: factor.ID})
 	k := factor.Value * 1e3
 	s.Emission = audit.Interval{Value: kg.V, Low: s.Energy.Low * k, High: s.Energy.High * k, Unit: "kg", Step: kg.Step}

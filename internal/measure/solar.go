@@ -18,6 +18,7 @@ var standardYieldDoubt = share{Low: 0.9, Likely: 1, High: 1.1, Shape: quantity.T
 // photovoltaics is modules whose yield by month is spread over the hours between
 // sunrise and sunset of the month's middle day, by a half sine.
 func (s *state) photovoltaics(c *site.Photovoltaics) error {
+	lang := s.result.Record.Words
 	place := c.Place.Value
 	zone := s.rec.Site.TimeZone.Value.Location
 	var power [12][24]quantity.Watts
@@ -40,11 +41,11 @@ func (s *state) photovoltaics(c *site.Photovoltaics) error {
 		return err
 	}
 	for i := range added {
-		added[i].Mend = "a yield table for this roof, of ten years or more"
+		added[i].Mend = lang.S("a yield table for this roof, of ten years or more")
 	}
 	s.added = append(s.added, added...)
-	y := working.Record(s.sheet, s.step("yield", "yield of the modules in a year", "Wh", "the table of months", c.Pos), total)
-	s.note(y.Step, "The modules give %.0f kWh a year by the table; what the site does not take at that hour is paid as the tariff pays for it.", float64(total)/1e3)
+	y := working.Record(s.sheet, s.step("yield", lang.S("yield of the modules in a year"), "Wh", lang.S("the table of months"), c.Pos), total)
+	s.note(y.Step, lang.F("The modules give %.0f kWh a year by the table; what the site does not take at that hour is paid as the tariff pays for it.", float64(total)/1e3))
 	return nil
 }
 

@@ -152,12 +152,12 @@ func (s *state) named(id string) string {
 	return id
 }
 
-func (s *state) note(step, format string, args ...any) {
-	s.notes = append(s.notes, Note{Text: fmt.Sprintf(format, args...), Step: step})
+func (s *state) note(step, text string) {
+	s.notes = append(s.notes, Note{Text: text, Step: step})
 }
 
-func (s *state) warn(step, format string, args ...any) {
-	s.notes = append(s.notes, Note{Text: fmt.Sprintf(format, args...), Step: step, Warning: true})
+func (s *state) warn(step, text string) {
+	s.notes = append(s.notes, Note{Text: text, Step: step, Warning: true})
 }
 
 // doubted is the value of an estimate of a change: its mean, moved by what is
@@ -186,7 +186,8 @@ func (s *state) plain(key, label string, a source.At[quantity.Displayed[quantity
 
 // step is an assumption of the measure being applied.
 func (s *state) step(key, label, unit, typed string, pos diag.Pos) working.Step {
-	reason := "stated for this measure"
+	lang := s.result.Record.Words
+	reason := lang.S("stated for this measure")
 	if s.measure.Because.IsSet() {
 		reason = s.measure.Because.Value
 	}

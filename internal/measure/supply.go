@@ -25,6 +25,7 @@ func factorOf(tan float64) quantity.PowerFactor {
 
 // capacitors is a bank that holds a power factor, or a fixed size.
 func (s *state) capacitors(c *site.Capacitors) error {
+	lang := s.result.Record.Words
 	if c.Target.IsSet() {
 		return s.automatic(c)
 	}
@@ -33,7 +34,7 @@ func (s *state) capacitors(c *site.Capacitors) error {
 		calendar = c.Calendar.Value
 	}
 	size := c.Size.Value.Value
-	q := working.Record(s.sheet, s.step("size", "reactive power of the capacitors", "var", c.Size.Text, c.Size.Pos), size)
+	q := working.Record(s.sheet, s.step("size", lang.S("reactive power of the capacitors"), "var", c.Size.Text, c.Size.Pos), size)
 	loss := s.loss(c, q)
 	bank := audit.Capacitors(s.prefix+"bank", s.measure.Name.Value, calendar, size)
 	bank.Machine.Modes[0].P = loss
@@ -49,6 +50,7 @@ func (s *state) capacitors(c *site.Capacitors) error {
 // that is left is that which lifts the poorest month to it, or as far as the
 // bank's size goes at the highest demand.
 func (s *state) automatic(c *site.Capacitors) error {
+	lang := s.result.Record.Words
 	target := number(c.Target, 0.95)
 	v, err := s.year(true)
 	if err != nil {
@@ -60,10 +62,10 @@ func (s *state) automatic(c *site.Capacitors) error {
 			worst = max(worst, m.Reactive.Value/m.Energy.Value)
 		}
 	}
-	want := working.Record(s.sheet, s.step("target", "power factor that the bank holds", "", c.Target.Text, c.Target.Pos), quantity.Ratio(target))
+	want := working.Record(s.sheet, s.step("target", lang.S("power factor that the bank holds"), "", c.Target.Text, c.Target.Pos), quantity.Ratio(target))
 	tan := math.Tan(math.Acos(target))
 	if worst <= tan {
-		s.note(want.Step, "No month's power factor is below %.2f: the bank has nothing to do.", target)
+		s.note(want.Step, lang.F("No month's power factor is below %.2f: the bank has nothing to do.", target))
 		return nil
 	}
 	left := tan / worst
@@ -77,17 +79,17 @@ func (s *state) automatic(c *site.Capacitors) error {
 	}
 	if total := bank.Total(); total < need {
 		left = 1 - float64(total)/reactive
-		s.warn(q.Step, "The bank is smaller than the %.0f kvar that the highest demand asks for: it falls short of %.2f there.", float64(need)/1e3, target)
+		s.warn(q.Step, lang.F("The bank is smaller than the %.0f kvar that the highest demand asks for: it falls short of %.2f there.", float64(need)/1e3, target))
 	}
 	s.left *= left
 	used := 0.0
 	for _, m := range v.Months {
 		used += m.Reactive.Value * 1e3 * (1 - left)
 	}
-	mean := working.Record(s.sheet, working.Step{ID: s.prefix + "in-service", Label: "reactive power of the bank in service, mean over the year", Kind: working.Modelled, Unit: "var", From: []string{q.Step},
-		Reason: "what the year's reactive energy falls by, over its hours"}, quantity.Vars(used/s.hours()))
+	mean := working.Record(s.sheet, working.Step{ID: s.prefix + "in-service", Label: lang.S("reactive power of the bank in service, mean over the year"), Kind: working.Modelled, Unit: "var", From: []string{q.Step},
+		Reason: lang.S("what the year's reactive energy falls by, over its hours")}, quantity.Vars(used/s.hours()))
 	loss := s.loss(c, mean)
-	s.added = append(s.added, steady(s.prefix+"loss", "loss of "+s.measure.Name.Value, loss))
+	s.added = append(s.added, steady(s.prefix+"loss", lang.F("loss of %s", s.measure.Name.Value), loss))
 	s.harmless(bank, q, c)
 	return nil
 }
@@ -99,17 +101,18 @@ func (s *state) hours() float64 {
 
 // bank gives the bank in usual steps, or of the size that is stated.
 func (s *state) bank(c *site.Capacitors, peak, reactive float64, need quantity.Vars) (effect.Bank, working.Num[quantity.Vars], bool) {
-	needed := working.Record(s.sheet, working.Step{ID: s.prefix + "need", Label: "reactive power that capacitors supply at the highest demand", Kind: working.Modelled, Unit: "var", From: []string{s.prefix + "target"},
-		Reason: fmt.Sprintf("of the %.1f kvar at the highest demand of %.1f kW, the share that brings the poorest month to the target", reactive/1e3, peak/1e3)}, need)
+	lang := s.result.Record.Words
+	needed := working.Record(s.sheet, working.Step{ID: s.prefix + "need", Label: lang.S("reactive power that capacitors supply at the highest demand"), Kind: working.Modelled, Unit: "var", From: []string{s.prefix + "target"},
+		Reason: lang.F("of the %.1f kvar at the highest demand of %.1f kW, the share that brings the poorest month to the target", reactive/1e3, peak/1e3)}, need)
 	if c.Size.IsSet() {
-		q := working.Record(s.sheet, s.step("size", "reactive power of the bank", "var", c.Size.Text, c.Size.Pos), c.Size.Value.Value)
+		q := working.Record(s.sheet, s.step("size", lang.S("reactive power of the bank"), "var", c.Size.Text, c.Size.Pos), c.Size.Value.Value)
 		return effect.Bank{Steps: []quantity.Vars{q.V}}, q, true
 	}
 	b, ok := effect.BankFor(need)
-	q := working.Record(s.sheet, working.Step{ID: s.prefix + "size", Label: "reactive power of the bank in usual steps", Kind: working.Modelled, Unit: "var", From: []string{needed.Step},
-		Reason: "the smallest sum of usual steps, in a usual pattern, that reaches it"}, b.Total())
+	q := working.Record(s.sheet, working.Step{ID: s.prefix + "size", Label: lang.S("reactive power of the bank in usual steps"), Kind: working.Modelled, Unit: "var", From: []string{needed.Step},
+		Reason: lang.S("the smallest sum of usual steps, in a usual pattern, that reaches it")}, b.Total())
 	if ok {
-		s.note(q.Step, "A bank of %s kvar in steps of %s kvar.", kilo(b.Total()), stepsOf(b))
+		s.note(q.Step, lang.F("A bank of %s kvar in steps of %s kvar.", kilo(b.Total()), stepsOf(b)))
 	}
 	return b, q, ok
 }
@@ -136,12 +139,13 @@ func steady(id, name string, p quantity.Watts) audit.Added {
 // loss is what capacitors take themselves: half a watt a kvar, ten times that with
 // reactors (makers' data, common practice).
 func (s *state) loss(c *site.Capacitors, q working.Num[quantity.Vars]) quantity.Watts {
+	lang := s.result.Record.Words
 	standard, text := quantity.Ratio(0.0005), "0.05 %"
 	if c.Reactor.IsSet() {
 		standard, text = 0.005, "0.5 %"
 	}
-	w := s.plain("loss-share", "own loss as a share of the reactive power", c.Loss, standard, text)
-	return effect.CapacitorLossF.Apply(s.sheet, s.prefix+"own-loss", "loss of the capacitors", "W", q, w).V
+	w := s.plain("loss-share", lang.S("own loss as a share of the reactive power"), c.Loss, standard, text)
+	return effect.CapacitorLossF.Apply(s.sheet, s.prefix+"own-loss", lang.S("loss of the capacitors"), "W", q, w).V
 }
 
 // present is from what share of the fundamental on an order counts as present.
@@ -171,29 +175,30 @@ func (s *state) orders() []int {
 // harmless looks at what capacitors do to the network: the voltage that they lift,
 // and the orders at which they resonate, each combination of steps by itself.
 func (s *state) harmless(b effect.Bank, q working.Num[quantity.Vars], c *site.Capacitors) {
+	lang := s.result.Record.Words
 	sc := s.result.ShortCircuit()
 	if !sc.Known() {
-		s.warn(q.Step, "The short-circuit power at the supply is not known, so resonance and voltage rise are not checked.")
+		s.warn(q.Step, lang.S("The short-circuit power at the supply is not known, so resonance and voltage rise are not checked."))
 		return
 	}
 	behind := working.Num[quantity.VoltAmperes]{V: quantity.VoltAmperes(sc.V), Step: sc.Step}
-	rise := effect.VoltageRiseF.Apply(s.sheet, s.prefix+"voltage-rise", "voltage rise with all capacitors on", "", q, behind)
-	s.note(rise.Step, "With all of it on the voltage rises by %.1f %%.", float64(rise.V)*100)
+	rise := effect.VoltageRiseF.Apply(s.sheet, s.prefix+"voltage-rise", lang.S("voltage rise with all capacitors on"), "", q, behind)
+	s.note(rise.Step, lang.F("With all of it on the voltage rises by %.1f %%.", float64(rise.V)*100))
 	if c.Reactor.IsSet() {
 		s.detuned(c)
 		return
 	}
-	h := power.ResonanceOrderF.Apply(s.sheet, s.prefix+"resonance", "order at which all capacitors resonate with the network", "", behind, q)
+	h := power.ResonanceOrderF.Apply(s.sheet, s.prefix+"resonance", lang.S("order at which all capacitors resonate with the network"), "", behind, q)
 	orders := s.orders()
 	hazards := b.Resonances(behind.V, orders)
 	switch {
 	case len(hazards) > 0:
 		z := hazards[0]
-		s.warn(h.Step, "With %s kvar on, the bank resonates with the network at order %.1f, next to the %d that is present: reactors of %.0f %% are needed.", kilo(z.InService), float64(z.Resonance), z.Near, float64(effect.Reactor(orders))*100)
+		s.warn(h.Step, lang.F("With %s kvar on, the bank resonates with the network at order %.1f, next to the %d that is present: reactors of %.0f %% are needed.", kilo(z.InService), float64(z.Resonance), z.Near, float64(effect.Reactor(orders))*100))
 	case len(orders) > 0:
-		s.note(h.Step, "No combination of steps resonates within half an order of %s; all together do at %.1f.", numbers(orders), float64(h.V))
+		s.note(h.Step, lang.F("No combination of steps resonates within half an order of %s; all together do at %.1f.", numbers(orders), float64(h.V)))
 	default:
-		s.warn(h.Step, "No harmonic orders were read at the incomer: whether the resonance at order %.1f does harm is not known.", float64(h.V))
+		s.warn(h.Step, lang.F("No harmonic orders were read at the incomer: whether the resonance at order %.1f does harm is not known.", float64(h.V)))
 	}
 }
 
@@ -208,23 +213,25 @@ func numbers(orders []int) string {
 // detuned says to what reactors tune the bank, and whether that is below all
 // orders present.
 func (s *state) detuned(c *site.Capacitors) {
-	p := working.Record(s.sheet, s.step("reactor", "reactance of the reactors over that of the capacitors", "", c.Reactor.Text, c.Reactor.Pos), c.Reactor.Value.Value)
+	lang := s.result.Record.Words
+	p := working.Record(s.sheet, s.step("reactor", lang.S("reactance of the reactors over that of the capacitors"), "", c.Reactor.Text, c.Reactor.Pos), c.Reactor.Value.Value)
 	f := s.rec.Site.Supply.Frequency
-	hz := working.Record(s.sheet, s.step("frequency", "nominal frequency", "Hz", f.Text, f.Pos), f.Value.Value)
-	tuned := power.TuningFrequencyF.Apply(s.sheet, s.prefix+"tuned", "frequency that the reactors tune it to", "Hz", hz, p)
+	hz := working.Record(s.sheet, s.step("frequency", lang.S("nominal frequency"), "Hz", f.Text, f.Pos), f.Value.Value)
+	tuned := power.TuningFrequencyF.Apply(s.sheet, s.prefix+"tuned", lang.S("frequency that the reactors tune it to"), "Hz", hz, p)
 	u := s.rec.Site.Supply.Voltage
-	volts := working.Record(s.sheet, s.step("voltage", "nominal voltage", "V", u.Text, u.Pos), u.Value.Value)
-	uc := power.DetunedVoltageF.Apply(s.sheet, s.prefix+"capacitor-voltage", "voltage across the capacitors", "V", volts, p)
+	volts := working.Record(s.sheet, s.step("voltage", lang.S("nominal voltage"), "V", u.Text, u.Pos), u.Value.Value)
+	uc := power.DetunedVoltageF.Apply(s.sheet, s.prefix+"capacitor-voltage", lang.S("voltage across the capacitors"), "V", volts, p)
 	orders := s.orders()
 	if lowest := float64(tuned.V) / float64(hz.V); len(orders) > 0 && float64(orders[0]) <= lowest {
-		s.warn(tuned.Step, "Reactors of %s tune the bank to %.0f Hz, above the order %d that is present: %.0f %% are needed.", c.Reactor.Text, float64(tuned.V), orders[0], float64(effect.Reactor(orders))*100)
+		s.warn(tuned.Step, lang.F("Reactors of %s tune the bank to %.0f Hz, above the order %d that is present: %.0f %% are needed.", c.Reactor.Text, float64(tuned.V), orders[0], float64(effect.Reactor(orders))*100))
 		return
 	}
-	s.note(tuned.Step, "Its reactors tune it to %.0f Hz, below what is present; its capacitors stand %.0f V and must be rated for it.", float64(tuned.V), float64(uc.V))
+	s.note(tuned.Step, lang.F("Its reactors tune it to %.0f Hz, below what is present; its capacitors stand %.0f V and must be rated for it.", float64(tuned.V), float64(uc.V)))
 }
 
 // leading tells for how long fixed capacitors leave the site as it is leading.
 func (s *state) leading(size quantity.Vars) {
+	lang := s.result.Record.Words
 	var q []quantity.Vars
 	var hours []quantity.Hours
 	for _, heat := range []audit.Heat{s.result.Working, s.result.Rest} {
@@ -237,22 +244,23 @@ func (s *state) leading(size quantity.Vars) {
 		}
 	}
 	over := effect.Overcompensated(q, hours, size)
-	st := working.Record(s.sheet, working.Step{ID: s.prefix + "leading-hours", Label: "hours of the year in which fixed capacitors leave the site leading", Kind: working.Modelled, Unit: "h", From: []string{s.prefix + "size"},
-		Reason: "hours of the clock, by month and kind of day, whose mean reactive power is below the capacitors'"}, over)
+	st := working.Record(s.sheet, working.Step{ID: s.prefix + "leading-hours", Label: lang.S("hours of the year in which fixed capacitors leave the site leading"), Kind: working.Modelled, Unit: "h", From: []string{s.prefix + "size"},
+		Reason: lang.S("hours of the clock, by month and kind of day, whose mean reactive power is below the capacitors'")}, over)
 	if over > 0 {
-		s.warn(st.Step, "Fixed capacitors of this size leave the site leading for about %.0f hours a year.", math.Round(float64(over)/10)*10)
+		s.warn(st.Step, lang.F("Fixed capacitors of this size leave the site leading for about %.0f hours a year.", math.Round(float64(over)/10)*10))
 		return
 	}
-	s.note(st.Step, "At no hour of a mean day do they leave the site leading.")
+	s.note(st.Step, lang.S("At no hour of a mean day do they leave the site leading."))
 }
 
 // harmonics is chokes or a filter: what they take is priced, what they do is told.
 func (s *state) harmonics(c *site.Mitigation) {
+	lang := s.result.Record.Words
 	if c.Loss.IsSet() {
-		watts := working.Record(s.sheet, s.step("loss", "what the filter takes while the load runs", "W", c.Loss.Text, c.Loss.Pos), c.Loss.Value.Value)
+		watts := working.Record(s.sheet, s.step("loss", lang.S("what the filter takes while the load runs"), "W", c.Loss.Text, c.Loss.Pos), c.Loss.Value.Value)
 		for _, l := range s.rec.Loads {
 			if l.ID.Value == c.Load.Value {
-				a := steady(s.prefix+"filter", "loss of "+s.measure.Name.Value, watts.V)
+				a := steady(s.prefix+"filter", lang.F("loss of %s", s.measure.Name.Value), watts.V)
 				a.Calendar = l.Runs.Calendar.Value
 				s.added = append(s.added, a)
 			}
@@ -272,38 +280,40 @@ func (s *state) harmonics(c *site.Mitigation) {
 
 // filtered says what is left of a load's harmonic current.
 func (s *state) filtered(rd audit.Reading, c *site.Mitigation) {
+	lang := s.result.Record.Words
 	for _, w := range rd.Waves {
 		if w.Kind != "current" || !w.THD.Known() || !w.Fundamental.Known() {
 			continue
 		}
 		i1 := working.Num[quantity.Amperes]{V: quantity.Amperes(w.Fundamental.V), Step: w.Fundamental.Step}
-		now := power.HarmonicF.Apply(s.sheet, s.prefix+"harmonic-now", "harmonic current now", "A", i1, working.Num[quantity.Ratio]{V: quantity.Ratio(w.THD.V), Step: w.THD.Step})
-		to := s.plain("distortion-then", "distortion then", c.To, 0, "")
-		then := power.HarmonicF.Apply(s.sheet, s.prefix+"harmonic-then", "harmonic current then", "A", i1, to)
-		s.note(then.Step, "The load's harmonic current falls from %.1f A to %.1f A. No saving of energy is claimed: it spares cables, capacitors and the transformer.", float64(now.V), float64(then.V))
+		now := power.HarmonicF.Apply(s.sheet, s.prefix+"harmonic-now", lang.S("harmonic current now"), "A", i1, working.Num[quantity.Ratio]{V: quantity.Ratio(w.THD.V), Step: w.THD.Step})
+		to := s.plain("distortion-then", lang.S("distortion then"), c.To, 0, "")
+		then := power.HarmonicF.Apply(s.sheet, s.prefix+"harmonic-then", lang.S("harmonic current then"), "A", i1, to)
+		s.note(then.Step, lang.F("The load's harmonic current falls from %.1f A to %.1f A. No saving of energy is claimed: it spares cables, capacitors and the transformer.", float64(now.V), float64(then.V)))
 		return
 	}
-	s.warn("", "The distortion of this load's current was not read: what a filter does for it is not known.")
+	s.warn("", lang.S("The distortion of this load's current was not read: what a filter does for it is not known."))
 }
 
 // transformer is another transformer whose losses stand on the bill as a load: its
 // mean loss over the year, by the loss factor of the site's load.
 func (s *state) transformer(c *site.TransformerChange) {
+	lang := s.result.Record.Words
 	r := s.result
 	energy, _ := r.Sheet.Get(r.Energy.Step)
 	lf := working.Num[quantity.Ratio]{V: quantity.Ratio(r.LoadFactor.V), Step: r.LoadFactor.Step}
 	if energy.Value <= 0 || !r.LoadFactor.Known() || !(r.PeakKVA.Value > 0) {
-		s.warn("", "Without a year's demand a transformer's loss cannot be worked out.")
+		s.warn("", lang.S("Without a year's demand a transformer's loss cannot be worked out."))
 		return
 	}
-	linear := working.Record(s.sheet, s.step("loss-factor-share", "share of the linear part in the loss factor", "", "30 %", c.Pos), quantity.Ratio(0.3))
-	lsf := effect.LossFactorF.Apply(s.sheet, s.prefix+"loss-factor", "loss factor of the site's load", "", lf, linear)
-	rating := working.Record(s.sheet, s.step("rating", "rating of the new transformer", "VA", c.Rating.Text, c.Rating.Pos), c.Rating.Value.Value)
+	linear := working.Record(s.sheet, s.step("loss-factor-share", lang.S("share of the linear part in the loss factor"), "", "30 %", c.Pos), quantity.Ratio(0.3))
+	lsf := effect.LossFactorF.Apply(s.sheet, s.prefix+"loss-factor", lang.S("loss factor of the site's load"), "", lf, linear)
+	rating := working.Record(s.sheet, s.step("rating", lang.S("rating of the new transformer"), "VA", c.Rating.Text, c.Rating.Pos), c.Rating.Value.Value)
 	peak := working.Num[quantity.VoltAmperes]{V: quantity.VoltAmperes(r.PeakKVA.Value * 1e3), Step: r.PeakKVA.Step}
-	x := effect.MeanLoadingF.Apply(s.sheet, s.prefix+"loading", "loading, root of its mean square", "", peak, lsf, rating)
-	p0 := working.Record(s.sheet, s.step("no-load", "no-load loss of the new transformer", "W", c.NoLoad.Text, c.NoLoad.Pos), c.NoLoad.Value.Value)
-	pk := working.Record(s.sheet, s.step("load-loss", "load loss of the new transformer at its rating", "W", c.LoadLoss.Text, c.LoadLoss.Pos), c.LoadLoss.Value.Value)
-	mean := power.TransformerLossF.Apply(s.sheet, s.prefix+"mean-loss", "mean loss of the new transformer", "W", x, p0, pk)
+	x := effect.MeanLoadingF.Apply(s.sheet, s.prefix+"loading", lang.S("loading, root of its mean square"), "", peak, lsf, rating)
+	p0 := working.Record(s.sheet, s.step("no-load", lang.S("no-load loss of the new transformer"), "W", c.NoLoad.Text, c.NoLoad.Pos), c.NoLoad.Value.Value)
+	pk := working.Record(s.sheet, s.step("load-loss", lang.S("load loss of the new transformer at its rating"), "W", c.LoadLoss.Text, c.LoadLoss.Pos), c.LoadLoss.Value.Value)
+	mean := power.TransformerLossF.Apply(s.sheet, s.prefix+"mean-loss", lang.S("mean loss of the new transformer"), "W", x, p0, pk)
 	s.with(c.Load, func(l *site.Load) {
 		pf := s.powerFactor(l)
 		l.States = nil
@@ -313,12 +323,13 @@ func (s *state) transformer(c *site.TransformerChange) {
 		s.judged(l, at(e, fmt.Sprintf("%.4g W", float64(mean.V)), c.Pos), pf)
 	})
 	if x.V > 1 {
-		s.warn(x.Step, "The new transformer would carry more than its rating.")
+		s.warn(x.Step, lang.S("The new transformer would carry more than its rating."))
 	}
 }
 
 // agreed is another agreed demand; one below what is expected is warned of.
 func (s *state) agreed(c *site.Change) error {
+	lang := s.result.Record.Words
 	s.rec.Site.Supply.Agreed = c.Agreed
 	if s.quiet {
 		return nil
@@ -327,17 +338,17 @@ func (s *state) agreed(c *site.Change) error {
 	if err != nil {
 		return err
 	}
-	asked := working.Record(s.sheet, s.step("agreed", "agreed demand then", "VA", c.Agreed.Text, c.Agreed.Pos), c.Agreed.Value.Value)
-	highest := working.Record(s.sheet, working.Step{ID: s.prefix + "highest", Label: "highest apparent demand of the year that goes with it", Kind: working.Modelled, Unit: "VA", From: []string{s.result.PeakKVA.Step},
-		Reason: "the year worked out again with this measure, and those that it must follow"}, quantity.VoltAmperes(v.PeakKVA.Value*1e3))
+	asked := working.Record(s.sheet, s.step("agreed", lang.S("agreed demand then"), "VA", c.Agreed.Text, c.Agreed.Pos), c.Agreed.Value.Value)
+	highest := working.Record(s.sheet, working.Step{ID: s.prefix + "highest", Label: lang.S("highest apparent demand of the year that goes with it"), Kind: working.Modelled, Unit: "VA", From: []string{s.result.PeakKVA.Step},
+		Reason: lang.S("the year worked out again with this measure, and those that it must follow")}, quantity.VoltAmperes(v.PeakKVA.Value*1e3))
 	switch margin := float64(asked.V)/float64(highest.V) - 1; {
 	case highest.V <= 0:
 	case margin < 0:
-		s.warn(highest.Step, "The highest demand is expected at %.0f kVA, above what would be agreed.", v.PeakKVA.Value)
+		s.warn(highest.Step, lang.F("The highest demand is expected at %.0f kVA, above what would be agreed.", v.PeakKVA.Value))
 	case s.result.PeakKVA.High > s.result.PeakKVA.Value && float64(asked.V)/1e3 < v.PeakKVA.Value+s.result.PeakKVA.High-s.result.PeakKVA.Value:
-		s.warn(highest.Step, "The highest demand is expected at %.0f kVA and may reach what would be agreed: read the demand meter over a winter before it is lowered.", v.PeakKVA.Value)
+		s.warn(highest.Step, lang.F("The highest demand is expected at %.0f kVA and may reach what would be agreed: read the demand meter over a winter before it is lowered.", v.PeakKVA.Value))
 	default:
-		s.note(highest.Step, "The highest demand is expected at %.0f kVA: %.0f %% are left above it.", v.PeakKVA.Value, margin*100)
+		s.note(highest.Step, lang.F("The highest demand is expected at %.0f kVA: %.0f %% are left above it.", v.PeakKVA.Value, margin*100))
 	}
 	return nil
 }

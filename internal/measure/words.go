@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"fmt"
 	"strings"
 
 	"auditgen/internal/site"
@@ -10,72 +9,75 @@ import (
 
 // Words says what a change does, in one sentence without its full stop.
 func Words(rec *site.Record, c site.Change) string {
+	lang := rec.Words
 	load := func(id source.At[string]) string { return nameOf(rec, id.Value) }
 	switch {
 	case c.Replace != nil:
 		return load(c.Replace.Load) + ": " + strings.Join(replaced(rec, c.Replace), ", ")
 	case c.Add != nil:
-		return "New: " + c.Add.Name.Value + ", at " + c.Add.At.Value
+		return lang.F("New: %s, at %s", c.Add.Name.Value, c.Add.At.Value)
 	case c.Remove.IsSet():
-		return load(c.Remove) + " goes"
+		return lang.F("%s goes", load(c.Remove))
 	case c.Efficiency != nil:
-		return fmt.Sprintf("%s: efficiency from %s to %s at the same output", load(c.Efficiency.Load), c.Efficiency.From.Text, c.Efficiency.To.Text)
+		return lang.F("%s: efficiency from %s to %s at the same output", load(c.Efficiency.Load), c.Efficiency.From.Text, c.Efficiency.To.Text)
 	case c.Speed != nil:
-		return fmt.Sprintf("%s: speed or flow down to %s of the present one", load(c.Speed.Load), c.Speed.Speed.Text)
+		return lang.F("%s: speed or flow down to %s of the present one", load(c.Speed.Load), c.Speed.Speed.Text)
 	case c.SetPoint != nil:
-		return fmt.Sprintf("%s: set-point moved by %s, %s saved by each kelvin", load(c.SetPoint.Load), c.SetPoint.By.Text, c.SetPoint.Each.Text)
+		return lang.F("%s: set-point moved by %s, %s saved by each kelvin", load(c.SetPoint.Load), c.SetPoint.By.Text, c.SetPoint.Each.Text)
 	case c.Leaks != nil:
-		return fmt.Sprintf("%s: leaks down from %s to %s of its output", load(c.Leaks.Load), c.Leaks.From.Text, c.Leaks.To.Text)
+		return lang.F("%s: leaks down from %s to %s of its output", load(c.Leaks.Load), c.Leaks.From.Text, c.Leaks.To.Text)
 	case c.Lighting != nil:
-		return fmt.Sprintf("%s: fittings of %s in place of %s, on the same hours", load(c.Lighting.Load), c.Lighting.To.Text, c.Lighting.From.Text)
+		return lang.F("%s: fittings of %s in place of %s, on the same hours", load(c.Lighting.Load), c.Lighting.To.Text, c.Lighting.From.Text)
 	case c.Standby != nil:
-		return fmt.Sprintf("%s: %s instead while its hours are off", load(c.Standby.Load), c.Standby.To.Text)
+		return lang.F("%s: %s instead while its hours are off", load(c.Standby.Load), c.Standby.To.Text)
 	case c.Duty != nil:
-		return fmt.Sprintf("%s: runs %s of its hours", load(c.Duty.Load)+stateWords(c.Duty.State), c.Duty.To.Text)
+		return lang.F("%s: runs %s of its hours", load(c.Duty.Load)+stateWords(c.Duty.State), c.Duty.To.Text)
 	case c.Hours != nil:
-		return fmt.Sprintf("%s: runs in %s", load(c.Hours.Load), calendarName(rec, c.Hours.Calendar.Value))
+		return lang.F("%s: runs in %s", load(c.Hours.Load), calendarName(rec, c.Hours.Calendar.Value))
 	case c.Shift != nil:
-		return fmt.Sprintf("%s: the same energy in %s", load(c.Shift.Load), calendarName(rec, c.Shift.Calendar.Value))
+		return lang.F("%s: the same energy in %s", load(c.Shift.Load), calendarName(rec, c.Shift.Calendar.Value))
 	}
 	return supplyWords(rec, c)
 }
 
 func supplyWords(rec *site.Record, c site.Change) string {
+	lang := rec.Words
 	switch {
 	case c.Capacitors != nil && c.Capacitors.Target.IsSet():
-		return "An automatic capacitor bank holds a power factor of " + c.Capacitors.Target.Text
+		return lang.F("An automatic capacitor bank holds a power factor of %s", c.Capacitors.Target.Text)
 	case c.Capacitors != nil:
-		return "Capacitors of " + c.Capacitors.Size.Text
+		return lang.F("Capacitors of %s", c.Capacitors.Size.Text)
 	case c.Harmonics != nil:
-		return fmt.Sprintf("%s: distortion of its current down to %s of the fundamental", nameOf(rec, c.Harmonics.Load.Value), c.Harmonics.To.Text)
+		return lang.F("%s: distortion of its current down to %s of the fundamental", nameOf(rec, c.Harmonics.Load.Value), c.Harmonics.To.Text)
 	case c.Phases.IsSet():
 		point, _ := rec.Site.Points.Get(c.Phases.Value)
-		return "One-phase circuits of " + point.Name.Value + " spread over the phases"
+		return lang.F("One-phase circuits of %s spread over the phases", point.Name.Value)
 	case c.Transformer != nil:
-		return fmt.Sprintf("A transformer of %s with losses of %s and %s", c.Transformer.Rating.Text, c.Transformer.NoLoad.Text, c.Transformer.LoadLoss.Text)
+		return lang.F("A transformer of %s with losses of %s and %s", c.Transformer.Rating.Text, c.Transformer.NoLoad.Text, c.Transformer.LoadLoss.Text)
 	case c.Agreed.IsSet():
-		return "Agreed demand of " + c.Agreed.Text
+		return lang.F("Agreed demand of %s", c.Agreed.Text)
 	case c.Tariff.IsSet():
-		return "Tariff: " + c.Other.File.Name.Value
+		return lang.F("Tariff: %s", c.Other.File.Name.Value)
 	case c.Photovoltaic != nil:
-		return "Solar modules, their yield by month as typed"
+		return lang.S("Solar modules, their yield by month as typed")
 	}
 	return ""
 }
 
 func replaced(rec *site.Record, r *site.Replace) []string {
+	lang := rec.Words
 	var parts []string
 	if r.Power.IsSet() {
-		parts = append(parts, r.Power.Text+" each while running")
+		parts = append(parts, lang.F("%s each while running", r.Power.Text))
 	}
 	if r.Duty.IsSet() {
-		parts = append(parts, "a duty of "+r.Duty.Text)
+		parts = append(parts, lang.F("a duty of %s", r.Duty.Text))
 	}
 	if r.Standby.IsSet() {
-		parts = append(parts, r.Standby.Text+" on standby")
+		parts = append(parts, lang.F("%s on standby", r.Standby.Text))
 	}
 	if r.Count.IsSet() {
-		parts = append(parts, "number "+r.Count.Text)
+		parts = append(parts, lang.F("number %s", r.Count.Text))
 	}
 	if r.Calendar.IsSet() {
 		parts = append(parts, calendarName(rec, r.Calendar.Value))
@@ -108,13 +110,14 @@ func nameOf(rec *site.Record, id string) string {
 
 // calendarName is a calendar's words, or its key.
 func calendarName(rec *site.Record, key string) string {
+	lang := rec.Words
 	for _, list := range []source.Map[site.CalendarFile]{rec.Site.Calendars, rec.Measures.Calendars} {
 		if c, ok := list.Get(key); ok && c.Name.IsSet() {
 			return c.Name.Value
 		}
 	}
 	if key == site.Always {
-		return "all hours of the year"
+		return lang.S("all hours of the year")
 	}
-	return "the hours of " + key
+	return lang.F("the hours of %s", key)
 }

@@ -10,6 +10,7 @@ import (
 	"auditgen/internal/economics"
 	"auditgen/internal/money"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/working"
 )
@@ -47,29 +48,30 @@ const economicsPrefix = "economics."
 
 // termSteps records the terms.
 func (e *evaluation) termSteps() {
+	lang := e.result.Record.Words
 	x, t, s := e.file.Economics, e.plan.Terms, e.result.Sheet
-	reason := "the program's standard"
+	reason := lang.S("the program's standard")
 	if x.Because.IsSet() {
 		reason = x.Because.Value
 	}
 	put := func(key, label, unit, typed string, at site.Economics, v float64) {
 		s.Put(working.Step{ID: economicsPrefix + key, Label: label, Kind: working.Assumed, Unit: unit, Typed: typed, Pos: at.Pos, Value: v, Reason: reason})
 	}
-	moneyWords := "real, in constant money"
+	rate := lang.S("discount rate, real, in constant money")
 	if t.Current {
-		moneyWords = "nominal, in current money"
+		rate = lang.S("discount rate, nominal, in current money")
 	}
-	put("rate", "discount rate, "+moneyWords, "", x.Rate.Text, x, float64(t.Rate))
-	put("escalation", "rise of electricity prices beyond inflation", "", x.Escalation.Text, x, float64(t.Escalation))
+	put("rate", rate, "", x.Rate.Text, x, float64(t.Rate))
+	put("escalation", lang.S("rise of electricity prices beyond inflation"), "", x.Escalation.Text, x, float64(t.Escalation))
 	energy, upkeep := t.Growth()
 	if !t.Current {
-		put("growth", "yearly growth of electricity prices in the money used", "", x.Escalation.Text, x, float64(energy))
-		put("upkeep-growth", "yearly growth of upkeep in the money used", "", "", x, float64(upkeep))
+		put("growth", lang.S("yearly growth of electricity prices in the money used"), "", x.Escalation.Text, x, float64(energy))
+		put("upkeep-growth", lang.S("yearly growth of upkeep in the money used"), "", "", x, float64(upkeep))
 		return
 	}
-	put("inflation", "inflation", "", x.Inflation.Text, x, float64(t.Inflation))
-	economics.NominalF.Apply(s, economicsPrefix+"growth", "yearly growth of electricity prices in the money used", "", e.num("economics.escalation"), e.num("economics.inflation"))
-	put("upkeep-growth", "yearly growth of upkeep in the money used", "", x.Inflation.Text, x, float64(upkeep))
+	put("inflation", lang.S("inflation"), "", x.Inflation.Text, x, float64(t.Inflation))
+	economics.NominalF.Apply(s, economicsPrefix+"growth", lang.S("yearly growth of electricity prices in the money used"), "", e.num("economics.escalation"), e.num("economics.inflation"))
+	put("upkeep-growth", lang.S("yearly growth of upkeep in the money used"), "", x.Inflation.Text, x, float64(upkeep))
 }
 
 func (e *evaluation) num(id string) working.Num[quantity.Ratio] {
@@ -79,32 +81,31 @@ func (e *evaluation) num(id string) working.Num[quantity.Ratio] {
 
 // value records savings and their worth, of each measure and of all together.
 func (e *evaluation) value() {
+	lang := e.result.Record.Words
 	e.termSteps()
 	for i := range e.plan.Measures {
 		m := &e.plan.Measures[i]
 		id := "measures." + m.ID.Value + "."
-		e.savingSteps(&m.Alone, id, "with "+m.Name.Value, "the year worked out and priced again with it"+following(m))
-		e.savingSteps(&m.Step, id+"in-order.", "added by "+m.Name.Value+" in the client's order", "the year priced again with all measures up to it, less the same without it")
+		worked := lang.S("the year worked out and priced again with it")
+		if len(m.After) > 0 {
+			worked = lang.S("the year worked out and priced again with it, on top of what it must follow")
+		}
+		e.savingSteps(&m.Alone, id, lang.F("with %s", m.Name.Value), worked)
+		e.savingSteps(&m.Step, id+"in-order.", lang.F("added by %s in the client's order", m.Name.Value), lang.S("the year priced again with all measures up to it, less the same without it"))
 		e.worth(m, id)
 	}
-	e.savingSteps(&e.plan.Together, "measures.together.", "with all measures", "the year worked out and priced again with all measures")
+	e.savingSteps(&e.plan.Together, "measures.together.", lang.S("with all measures"), lang.S("the year worked out and priced again with all measures"))
 	e.plan.Order = order(e.plan.Measures)
 	e.wholePlan()
 }
 
-func following(m *Measure) string {
-	if len(m.After) == 0 {
-		return ""
-	}
-	return ", on top of what it must follow"
-}
-
 // savingSteps records what a change saves.
 func (e *evaluation) savingSteps(s *Saving, id, with, reason string) {
+	lang := e.result.Record.Words
 	sheet, r := e.result.Sheet, e.result
-	s.Cost.Step = sheet.PutExact(working.Step{ID: id + "saving", Label: "saving a year " + with, Kind: working.Modelled, Unit: r.Currency, From: []string{r.Cost.Step}, Reason: reason}, s.Exact)
-	s.Energy.Step = sheet.Put(working.Step{ID: id + "energy-saved", Label: "energy saved a year " + with, Kind: working.Modelled, Unit: "Wh", Value: s.Energy.Value * 1e3, From: []string{r.Energy.Step}, Reason: reason})
-	s.Peak.Step = sheet.Put(working.Step{ID: id + "demand-saved", Label: "highest demand saved " + with, Kind: working.Modelled, Unit: "W", Value: s.Peak.Value * 1e3, From: []string{r.Peak.Step}, Reason: reason})
+	s.Cost.Step = sheet.PutExact(working.Step{ID: id + "saving", Label: lang.F("saving a year %s", with), Kind: working.Modelled, Unit: r.Currency, From: []string{r.Cost.Step}, Reason: reason}, s.Exact)
+	s.Energy.Step = sheet.Put(working.Step{ID: id + "energy-saved", Label: lang.F("energy saved a year %s", with), Kind: working.Modelled, Unit: "Wh", Value: s.Energy.Value * 1e3, From: []string{r.Energy.Step}, Reason: reason})
+	s.Peak.Step = sheet.Put(working.Step{ID: id + "demand-saved", Label: lang.F("highest demand saved %s", with), Kind: working.Modelled, Unit: "W", Value: s.Peak.Value * 1e3, From: []string{r.Peak.Step}, Reason: reason})
 	e.emission(s, id)
 }
 
@@ -116,20 +117,21 @@ func (e *evaluation) put(id, label, typed, reason string, at site.Measure, kind 
 // costSteps records what a measure costs: as typed, or line by line of the price
 // list.
 func (e *evaluation) costSteps(m *Measure, id string) {
-	label := "cost of " + m.Name.Value
+	lang := e.result.Record.Words
+	label := lang.F("cost of %s", m.Name.Value)
 	if len(m.CostLines) == 0 {
 		at := *m.Measure
 		at.Pos = m.Measure.Cost.Pos
-		m.CostStep = e.put(id+"cost", label, m.Measure.Cost.Text, m.basis(), at, working.Assumed, m.Cost.Likely)
+		m.CostStep = e.put(id+"cost", label, m.Measure.Cost.Text, m.basis(lang), at, working.Assumed, m.Cost.Likely)
 		return
 	}
 	var lines []string
 	for i, l := range m.CostLines {
 		at := *m.Measure
 		at.Pos = m.Items[i].Pos
-		typed := l.Quantity.String() + " " + l.Price.Unit.Value + " at " + l.Price.Each.Text
+		typed := lang.F("%s %s at %s", l.Quantity, l.Price.Unit.Value, l.Price.Each.Text)
 		if l.Price.Fixed.IsSet() {
-			typed += " and " + l.Price.Fixed.Text
+			typed = lang.F("%s %s at %s and %s", l.Quantity, l.Price.Unit.Value, l.Price.Each.Text, l.Price.Fixed.Text)
 		}
 		lines = append(lines, e.put(fmt.Sprintf("%scost.%d", id, i+1), l.Price.Name.Value, typed, l.Price.Source.Value, at, working.Assumed, l.Amount.Likely))
 	}
@@ -138,48 +140,49 @@ func (e *evaluation) costSteps(m *Measure, id string) {
 }
 
 // basis words what a cost rests on.
-func (m *Measure) basis() string {
+func (m *Measure) basis(lang *say.Language) string {
 	switch {
 	case m.Basis.IsSet():
 		return m.Basis.Value
 	case len(m.CostLines) > 0:
-		return "the provider's price list"
+		return lang.S("the provider's price list")
 	}
-	return "it costs nothing"
+	return lang.S("it costs nothing")
 }
 
 // worth works a measure's indicators out, each from steps.
 func (e *evaluation) worth(m *Measure, id string) {
+	lang := e.result.Record.Words
 	s, t := e.result.Sheet, e.plan.Terms
 	e.costSteps(m, id)
 	at := *m.Measure
 	if m.Upkeep.IsSet() {
 		at.Pos = m.Upkeep.Pos
 	}
-	upkeep := e.put(id+"upkeep", "upkeep a year of "+m.Name.Value, m.Upkeep.Text, m.basis(), at, working.Assumed, m.Upkeep.Value.Likely)
-	counted := working.Record(s, working.Step{ID: id + "years", Label: "years that the saving counts", Kind: working.Assumed, Unit: "years", Typed: m.Life.Text, Pos: m.Life.Pos, Reason: fmt.Sprintf("its life, at the most the %d years looked at", t.Study)}, economics.Years(m.Counted))
-	decline := working.Record(s, working.Step{ID: id + "decline", Label: "yearly decline of the saving", Kind: working.Assumed, Typed: m.Decline.Text, Pos: m.Decline.Pos, Reason: "stated for this measure, else none"}, m.Decline.Value.Value)
+	upkeep := e.put(id+"upkeep", lang.F("upkeep a year of %s", m.Name.Value), m.Upkeep.Text, m.basis(lang), at, working.Assumed, m.Upkeep.Value.Likely)
+	counted := working.Record(s, working.Step{ID: id + "years", Label: lang.S("years that the saving counts"), Kind: working.Assumed, Unit: "years", Typed: m.Life.Text, Pos: m.Life.Pos, Reason: lang.F("its life, at the most the %d years looked at", t.Study)}, economics.Years(m.Counted))
+	decline := working.Record(s, working.Step{ID: id + "decline", Label: lang.S("yearly decline of the saving"), Kind: working.Assumed, Typed: m.Decline.Text, Pos: m.Decline.Pos, Reason: lang.S("stated for this measure, else none")}, m.Decline.Value.Value)
 	rate := e.num("economics.rate")
 	var factor working.Num[quantity.Ratio]
 	if decline.V > 0 {
-		factor = economics.UPVDecliningF.Apply(s, id+"factor", "present value of a yearly saving, by the saving", "", rate, e.num("economics.growth"), decline, counted)
+		factor = economics.UPVDecliningF.Apply(s, id+"factor", lang.S("present value of a yearly saving, by the saving"), "", rate, e.num("economics.growth"), decline, counted)
 	} else {
-		factor = economics.UPVEscalatingF.Apply(s, id+"factor", "present value of a yearly saving, by the saving", "", rate, e.num("economics.growth"), counted)
+		factor = economics.UPVEscalatingF.Apply(s, id+"factor", lang.S("present value of a yearly saving, by the saving"), "", rate, e.num("economics.growth"), counted)
 	}
-	kept := economics.UPVEscalatingF.Apply(s, id+"upkeep-factor", "present value of yearly upkeep, by the upkeep", "", rate, e.num("economics.upkeep-growth"), counted)
+	kept := economics.UPVEscalatingF.Apply(s, id+"upkeep-factor", lang.S("present value of yearly upkeep, by the upkeep"), "", rate, e.num("economics.upkeep-growth"), counted)
 	money := e.result.Currency
-	s.ApplyExact(economics.PresentValueF, id+"pv-saving", "present value of the savings", money, m.Alone.Cost.Step, factor.Step)
-	s.ApplyExact(economics.PresentValueF, id+"pv-upkeep", "present value of the upkeep", money, upkeep, kept.Step)
-	npv := s.ApplyExact(economics.NetPresentValueF, id+"npv", "net present value", money, id+"pv-saving", id+"pv-upkeep", m.CostStep)
+	s.ApplyExact(economics.PresentValueF, id+"pv-saving", lang.S("present value of the savings"), money, m.Alone.Cost.Step, factor.Step)
+	s.ApplyExact(economics.PresentValueF, id+"pv-upkeep", lang.S("present value of the upkeep"), money, upkeep, kept.Step)
+	npv := s.ApplyExact(economics.NetPresentValueF, id+"npv", lang.S("net present value"), money, id+"pv-saving", id+"pv-upkeep", m.CostStep)
 	flow := t.Flow(economics.Measure{Cost: m.Cost.Likely, Saving: m.Alone.Exact, Upkeep: m.Upkeep.Value.Likely, Decline: m.Decline.Value.Value, Life: m.Counted})
 	m.Worth = e.indicators(id, m.CostStep, upkeep, m.Alone.Cost.Step, flow, counted)
 	m.Worth.NPV = m.interval(npv, float64(factor.V), id+"npv", money)
 	m.Worth.Payback = m.payback(m.Worth.Payback)
 	m.Worth.Discounted = m.payback(m.Worth.Discounted)
 	if kwh := m.Alone.Energy.Value; kwh > 0 && m.Cost.Likely.IsPositive() {
-		ucr := economics.UCRF.Apply(s, id+"recovery", "yearly cost of the investment, by the investment", "", rate, counted)
-		energy := s.Put(working.Step{ID: id + "kwh-saved", Label: "energy saved a year", Kind: working.Modelled, Unit: "kWh", Value: kwh, From: []string{m.Alone.Energy.Step}, Reason: "the same in the unit that is bought"})
-		c := s.ApplyExact(economics.ConservedF, id+"conserved", "cost of a saved kilowatt-hour over its life", money+"/kWh", m.CostStep, ucr.Step, energy)
+		ucr := economics.UCRF.Apply(s, id+"recovery", lang.S("yearly cost of the investment, by the investment"), "", rate, counted)
+		energy := s.Put(working.Step{ID: id + "kwh-saved", Label: lang.S("energy saved a year"), Kind: working.Modelled, Unit: "kWh", Value: kwh, From: []string{m.Alone.Energy.Step}, Reason: lang.S("the same in the unit that is bought")})
+		c := s.ApplyExact(economics.ConservedF, id+"conserved", lang.S("cost of a saved kilowatt-hour over its life"), money+"/kWh", m.CostStep, ucr.Step, energy)
 		m.Worth.Conserved = audit.Value{V: c.InexactFloat64(), Unit: money + "/kWh", Step: id + "conserved", Kind: working.Derived}
 	}
 }
@@ -187,27 +190,28 @@ func (e *evaluation) worth(m *Measure, id string) {
 // indicators are those that need no doubt of their own. What does not exist, such
 // as a payback of nothing saved, is left out.
 func (e *evaluation) indicators(id, cost, upkeep, saving string, flow economics.Flow, counted working.Num[economics.Years]) Worth {
+	lang := e.result.Record.Words
 	s := e.result.Sheet
 	var w Worth
 	c, _ := s.Get(cost)
 	gain, _ := s.Get(saving)
 	keep, _ := s.Get(upkeep)
 	if net := gain.Exact.Sub(*keep.Exact); net.IsPositive() {
-		p := s.ApplyExact(economics.SimplePaybackF, id+"payback", "simple payback", "years", cost, saving, upkeep).InexactFloat64()
+		p := s.ApplyExact(economics.SimplePaybackF, id+"payback", lang.S("simple payback"), "years", cost, saving, upkeep).InexactFloat64()
 		w.Payback = audit.Interval{Value: p, Low: p, High: p, Unit: "years", Step: id + "payback"}
 	}
 	if p, ok := flow.Discount(e.plan.Terms.Rate).Payback(); ok && w.Payback.Step != "" {
-		step := s.Put(working.Step{ID: id + "discounted-payback", Label: "discounted payback", Kind: working.Modelled, Unit: "years", Value: float64(p), From: []string{cost, saving, upkeep, "economics.rate"},
-			Reason: "year by year, each year's cash discounted; within a year by straight line"})
+		step := s.Put(working.Step{ID: id + "discounted-payback", Label: lang.S("discounted payback"), Kind: working.Modelled, Unit: "years", Value: float64(p), From: []string{cost, saving, upkeep, "economics.rate"},
+			Reason: lang.S("year by year, each year's cash discounted; within a year by straight line")})
 		w.Discounted = audit.Interval{Value: float64(p), Low: float64(p), High: float64(p), Unit: "years", Step: step}
 	}
 	if !c.Exact.IsPositive() {
 		return w
 	}
-	ratio := s.ApplyExact(economics.SavingsRatioF, id+"sir", "savings-to-investment ratio", "", id+"pv-saving", id+"pv-upkeep", cost)
+	ratio := s.ApplyExact(economics.SavingsRatioF, id+"sir", lang.S("savings-to-investment ratio"), "", id+"pv-saving", id+"pv-upkeep", cost)
 	w.Ratio = audit.Value{V: ratio.InexactFloat64(), Step: id + "sir", Kind: working.Derived}
 	if ratio.IsPositive() {
-		a := economics.AdjustedReturnF.Apply(s, id+"airr", "adjusted internal rate of return", "", e.num("economics.rate"), e.num(id+"sir"), counted)
+		a := economics.AdjustedReturnF.Apply(s, id+"airr", lang.S("adjusted internal rate of return"), "", e.num("economics.rate"), e.num(id+"sir"), counted)
 		w.Adjusted = audit.Value{V: float64(a.V), Step: a.Step, Kind: working.Derived}
 	}
 	if r, ok := flow.Return(); ok {

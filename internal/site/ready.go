@@ -7,6 +7,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/source"
 )
 
@@ -83,4 +84,27 @@ func filled[T any](typed *source.At[T], ready source.At[T], at diag.Pos) {
 		*typed = ready
 		typed.Pos = at
 	}
+}
+
+// In says in a language what a ready measure filled in; what was typed stays.
+func (m Measure) In(lang *say.Language) Measure {
+	for _, text := range []*source.At[string]{&m.Who, &m.Caution} {
+		if m.Ready.IsSet() && text.IsSet() && text.Pos == m.Ready.Pos {
+			text.Value = lang.S(text.Value)
+		}
+	}
+	return m
+}
+
+// ReadyWords lists the sentences of the ready measures that a report may print.
+func ReadyWords() []string {
+	var all []string
+	for _, r := range ReadyMeasures() {
+		for _, text := range []string{r.Who.Value, r.Caution.Value} {
+			if text != "" && !slices.Contains(all, text) {
+				all = append(all, text)
+			}
+		}
+	}
+	return all
 }
