@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/published"
 	"auditgen/internal/quantity"
 	"auditgen/internal/source"
 	"auditgen/internal/uncertainty"
@@ -149,4 +150,17 @@ func (c siteCase) figure(t *testing.T, r *Result, name string) float64 {
 	}
 	t.Fatalf("no figure %q", name)
 	return 0
+}
+
+// An inventory held against the bill, by the formulas of the reconciliation.
+func TestPublishedReconciliation(t *testing.T) {
+	cases, err := published.Read(os.DirFS(publishedDir), "reconciliation")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range cases {
+		if err := c.Check(); err != nil {
+			t.Error(err)
+		}
+	}
 }

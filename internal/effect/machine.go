@@ -57,6 +57,21 @@ func SpeedPower(speed, exponent, drive quantity.Ratio) (quantity.Ratio, bool) {
 // SpeedPowerF is SpeedPower as a formula.
 var SpeedPowerF = working.Def3("power left at a lower speed", "k = s^n / eta_d", "affinity laws; the exponent is practice where head is held", "s", "n", "eta_d", or3(SpeedPower))
 
+// OverSpeeds is the share of the power that is left where a machine runs at
+// several speeds: what is left at each, weighted by its share of the time. The
+// shares are brought to a sum of one. Values alternate: what is left, then share.
+func OverSpeeds(leftAndShare []quantity.Ratio) quantity.Ratio {
+	sum, whole := quantity.Ratio(0), quantity.Ratio(0)
+	for i := 0; i+1 < len(leftAndShare); i += 2 {
+		sum += leftAndShare[i] * leftAndShare[i+1]
+		whole += leftAndShare[i+1]
+	}
+	return sum / whole
+}
+
+// OverSpeedsF is OverSpeeds as a formula.
+var OverSpeedsF = working.DefN("power left over several speeds", "k = Σ k_i t_i / Σ t_i", "weighted mean", "k_i, t_i", OverSpeeds)
+
 // HeadPower is the same by flow where a share h of the head at full flow is
 // static: the rest falls with the square of flow, and the pump's efficiency is
 // taken as unchanged. Without static head it is the cube.

@@ -2,7 +2,9 @@ package measure
 
 import (
 	"fmt"
+	"slices"
 
+	"auditgen/internal/diag"
 	"auditgen/internal/effect"
 	"auditgen/internal/quantity"
 	"auditgen/internal/site"
@@ -158,17 +160,44 @@ const standardExponent = 2.5
 // speed is a fan or pump that turns slower.
 func (s *state) speed(c *site.SpeedChange) {
 	lang := s.result.Record.Words
-	speed := s.ratio("speed", lang.S("speed, or flow, as a share of the present one"), c.Speed)
 	drive := s.plain("drive", lang.S("efficiency of the drive"), c.Drive, 0.96, "96 %")
-	var k working.Num[quantity.Ratio]
-	if c.Static.IsSet() {
-		static := s.plain("static-head", lang.S("share of the head that is static"), c.Static, 0, "")
-		k = effect.HeadPowerF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", speed, static, drive)
-	} else {
-		n := working.Record(s.sheet, s.step("exponent", lang.S("power of the speed that the power follows"), "", fmt.Sprint(number(c.Exponent, standardExponent)), c.Pos), quantity.Ratio(number(c.Exponent, standardExponent)))
-		k = effect.SpeedPowerF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", speed, n, drive)
+	if len(c.Speeds) == 0 {
+		speed := s.ratio("speed", lang.S("speed, or flow, as a share of the present one"), c.Speed)
+		s.scale(c.Load, s.leftAt("left", lang.S("share of the power that is left"), c, speed, drive).V)
+		return
 	}
-	s.scale(c.Load, k.V)
+	var parts []working.Num[quantity.Ratio]
+	for i, e := range c.Speeds {
+		at, _ := quantity.Parse[quantity.Ratio](e.Key) // it was checked when the file was read
+		key := fmt.Sprintf("speeds.%d.", i+1)
+		speed := working.Record(s.sheet, s.step(key+"speed", lang.S("speed, or flow, as a share of the present one"), "", e.Key, e.Pos), at.Value)
+		share := working.Record(s.sheet, s.step(key+"share", lang.F("share of the time at %s", e.Key), "", e.Value.Text, e.Value.Pos), e.Value.Value.Value)
+		parts = append(parts, s.leftAt(key+"left", lang.F("share of the power that is left at %s", e.Key), c, speed, drive), share)
+	}
+	s.scale(c.Load, effect.OverSpeedsF.Apply(s.sheet, s.prefix+"left", lang.S("share of the power that is left"), "", parts).V)
+}
+
+// leftAt is the share of the power that a fan or pump takes at a speed or flow.
+func (s *state) leftAt(key, label string, c *site.SpeedChange, speed, drive working.Num[quantity.Ratio]) working.Num[quantity.Ratio] {
+	if c.Static.IsSet() {
+		static, ok := s.known("static-head")
+		if !ok {
+			static = s.plain("static-head", s.result.Record.Words.S("share of the head that is static"), c.Static, 0, "")
+		}
+		return effect.HeadPowerF.Apply(s.sheet, s.prefix+key, label, "", speed, static, drive)
+	}
+	n, ok := s.known("exponent")
+	if !ok {
+		v := number(c.Exponent, standardExponent)
+		n = working.Record(s.sheet, s.step("exponent", s.result.Record.Words.S("power of the speed that the power follows"), "", fmt.Sprint(v), c.Pos), quantity.Ratio(v))
+	}
+	return effect.SpeedPowerF.Apply(s.sheet, s.prefix+key, label, "", speed, n, drive)
+}
+
+// known is an assumption of the change that was recorded before.
+func (s *state) known(key string) (working.Num[quantity.Ratio], bool) {
+	st, ok := s.sheet.Get(s.prefix + key)
+	return working.Num[quantity.Ratio]{V: quantity.Ratio(st.Value), Step: st.ID}, ok
 }
 
 // setPoint is a cooling or heating that has less to do: it runs less.
@@ -311,21 +340,38 @@ func (s *state) taken(id source.At[string]) (quantity.WattHours, error) {
 // shift moves a load to other hours at the same energy: fewer hours mean a higher
 // duty, which cannot pass 100 %.
 func (s *state) shift(c *site.HoursChange) error {
-	before, err := s.taken(c.Load)
+	return s.sameWork(c.Load, func(l *site.Load) { l.Runs.Calendar = c.Calendar }, fmt.Sprintf("the hours of %q", c.Calendar.Value), "a calendar with more hours", c.Calendar.Pos)
+}
+
+// stagger starts a load later in its hours, or never beside others, at the same
+// energy.
+func (s *state) stagger(c *site.StaggerChange) error {
+	if c.Delay.IsSet() {
+		if err := s.sameWork(c.Load, func(l *site.Load) { l.Runs.Delay = c.Delay }, "the hours after the delay of "+c.Delay.Text, "a shorter delay", c.Delay.Pos); err != nil {
+			return err
+		}
+	}
+	s.with(c.Load, func(l *site.Load) { l.Runs.Never = append(slices.Clone(l.Runs.Never), c.Never...) })
+	return nil
+}
+
+// sameWork changes a load's hours and lets it do the same work in them.
+func (s *state) sameWork(load source.At[string], change func(l *site.Load), hours, enough string, pos diag.Pos) error {
+	before, err := s.taken(load)
 	if err != nil {
 		return err
 	}
-	s.with(c.Load, func(l *site.Load) { l.Runs.Calendar = c.Calendar })
-	after, err := s.taken(c.Load)
+	s.with(load, change)
+	after, err := s.taken(load)
 	if err != nil {
 		return err
 	}
 	if after <= 0 {
-		s.faults.At(c.Calendar.Pos, fmt.Sprintf("the calendar %q has no hours in this year", c.Calendar.Value), "a calendar with hours")
+		s.faults.At(pos, hours+" are none in this year", enough)
 		return nil
 	}
 	k := quantity.Ratio(before / after)
-	s.with(c.Load, func(l *site.Load) {
+	s.with(load, func(l *site.Load) {
 		sum := quantity.Ratio(0)
 		for _, st := range l.States {
 			sum += st.Value.Duty.Value.Mean()
@@ -335,9 +381,9 @@ func (s *state) shift(c *site.HoursChange) error {
 			sum = l.Runs.Duty.Value.Mean()
 		}
 		if sum*k > 1.0005 {
-			s.faults.At(c.Calendar.Pos, fmt.Sprintf("the hours of %q are too few for the work: the load would have to run %.0f %% of them", c.Calendar.Value, float64(sum*k)*100), "a calendar with more hours")
+			s.faults.At(pos, fmt.Sprintf("%s are too few for the work: the load would have to run %.0f %% of them", hours, float64(sum*k)*100), enough)
 		}
 	})
-	s.scaleDuty(c.Load, k)
+	s.scaleDuty(load, k)
 	return nil
 }

@@ -284,3 +284,63 @@ func TestShiftIntoTooFewHours(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+// M-6.8 of the collected examples, by the affinity laws: 30 kW for 4,000 h, of
+// which 1,000 at full speed, 2,000 at 80 % and 1,000 at 60 %, by a drive of 96 %:
+// 50,000 kWh of 120,000 saved with the cube, 44,258.7 with an exponent of 2.5.
+func TestFanByItsSpeeds(t *testing.T) {
+	load := fmt.Sprintf("  - {id: fan, name: Fan, at: DB1-1, use: air, power: 30 kW, runs: {calendar: always, duty: %.10f %%}}", 400000/8760.0)
+	speeds := "speeds: {100 %: 25 %, 80 %: 50 %, 60 %: 25 %}, drive: 96 %"
+	p, r := hall{loads: load, measures: of("{speed: {load: fan, "+speeds+", exponent: \"3\"}}", "{speed: {load: fan, "+speeds+"}}")}.plan(t)
+	near(t, "the year as it is", r.Energy.Value, 120000, 0.01)
+	near(t, "with the cube", p.Measures[0].Alone.Energy.Value, 50000, 0.01)
+	near(t, "with an exponent of 2.5", p.Measures[1].Alone.Energy.Value, 44258.7, 0.05)
+}
+
+// M-6.22 and M-6.30 of the collected examples: 25 devices of 6 W used 2,500 h,
+// 40 of 3 W used 3,000 h, switched off in all other hours: 939.0 and 691.2 kWh.
+func TestStandbySwitchedOff(t *testing.T) {
+	for _, c := range []struct{ n, watts, used, kwh float64 }{{25, 6, 2500, 939.0}, {40, 3, 3000, 691.2}} {
+		// They idle in the hours of the state that rests: the rest of the year.
+		load := fmt.Sprintf("  - {id: it, name: Devices, at: DB1-1, use: office, states: {used: {power: 50 W, duty: %.10f %%}, idle: {power: %.0f W, duty: %.10f %%}}, runs: {calendar: always, count: %.0f}}", c.used/87.60, c.watts, 100-c.used/87.60, c.n)
+		p, _ := hall{loads: load, measures: of("{duty: {load: it, state: idle, to: 0 %}}")}.plan(t)
+		near(t, "standby", p.Measures[0].Alone.Energy.Value, c.kwh, 0.01)
+	}
+}
+
+// Two loads that never run together, half of the time each, take the power of one
+// where both took the power of two; the energy is the same. A delay at which the
+// hours are too few, and a bond that no hours can hold, are refused.
+func TestStaggering(t *testing.T) {
+	loads := `  - {id: oven, name: Oven, at: DB1-1, use: heat, power: 20 kW, runs: {calendar: day, duty: 50 %, cycle: 2 h}}
+  - {id: kiln, name: Kiln, at: DB1-2, use: heat, power: 20 kW, runs: {calendar: day, duty: 50 %, cycle: 2 h}}`
+	p, _ := hall{loads: loads, tariff: demandTariff, supply: ", agreed-demand: 100 kVA", measures: of("{stagger: {load: kiln, never-with: oven}}", "{stagger: {load: kiln, delay: 2 h}}")}.plan(t)
+	apart, late := p.Measures[0].Alone, p.Measures[1].Alone
+	near(t, "energy", apart.Energy.Value, 0, 1e-6)
+	near(t, "demand", apart.Peak.Value, 20, 0.01)
+	near(t, "money", apart.Exact.InexactFloat64(), 12*20*5.00, 0.7)
+	near(t, "energy when late", late.Energy.Value, 0, 1e-6)
+	for change, says := range map[string]string{
+		"{stagger: {load: kiln, delay: 6 h}}":                                       "too few for the work",
+		"{stagger: {load: oven, never-with: kiln}}, {duty: {load: kiln, to: 60 %}}": "add up to 110 %",
+	} {
+		_, err := Of(hall{loads: loads, measures: of(change)}.result(t))
+		if err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: error %v", change, err)
+		}
+	}
+}
+
+// M-2.8 of the collected examples (a published lecture case): 90,000 kWh a month at
+// 0.10, half of it light, of which a quarter goes: 11,250 kWh and 1,125 a month,
+// 13,500 a year, an eighth of the whole.
+func TestLecturesLight(t *testing.T) {
+	each := 45000 * 12 / 8760.0
+	loads := fmt.Sprintf(`  - {id: lamp, name: Lamps, at: DB1-1, use: light, power: %.9f kW, runs: {calendar: always}}
+  - {id: rest, name: The rest, at: DB1-2, use: other, power: %.9f kW, runs: {calendar: always}}`, each, each)
+	p, r := hall{loads: loads, tariff: "charges: [{id: units, energy: 0.10 /kWh}]", measures: of("{lighting: {load: lamp, from: 100 W, to: 75 W}}")}.plan(t)
+	saved := p.Measures[0].Alone
+	near(t, "energy", saved.Energy.Value, 12*11250, 0.01)
+	near(t, "money", saved.Cost.Value, 13500, 0.06)
+	near(t, "share", saved.Energy.Value/r.Energy.Value, 0.125, 1e-9)
+}

@@ -82,6 +82,9 @@ func (s *state) apply(m *site.Measure) error {
 			return err
 		}
 	}
+	if s.faults.Len() == 0 {
+		s.rec.CheckBonds(s.faults)
+	}
 	return nil
 }
 
@@ -111,6 +114,8 @@ func (s *state) change(c *site.Change) error {
 		s.with(c.Hours.Load, func(l *site.Load) { l.Runs.Calendar = c.Hours.Calendar })
 	case c.Shift != nil:
 		return s.shift(c.Shift)
+	case c.Stagger != nil:
+		return s.stagger(c.Stagger)
 	case c.Capacitors != nil:
 		return s.capacitors(c.Capacitors)
 	case c.Harmonics != nil:

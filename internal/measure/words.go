@@ -3,6 +3,7 @@ package measure
 import (
 	"strings"
 
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/source"
 )
@@ -21,6 +22,9 @@ func Words(rec *site.Record, c site.Change) string {
 	case c.Efficiency != nil:
 		return lang.F("%s: efficiency from %s to %s at the same output", load(c.Efficiency.Load), c.Efficiency.From.Text, c.Efficiency.To.Text)
 	case c.Speed != nil:
+		if len(c.Speed.Speeds) > 0 {
+			return lang.F("%s: speed or flow of %s", load(c.Speed.Load), speedsWords(lang, c.Speed))
+		}
 		return lang.F("%s: speed or flow down to %s of the present one", load(c.Speed.Load), c.Speed.Speed.Text)
 	case c.SetPoint != nil:
 		return lang.F("%s: set-point moved by %s, %s saved by each kelvin", load(c.SetPoint.Load), c.SetPoint.By.Text, c.SetPoint.Each.Text)
@@ -36,8 +40,36 @@ func Words(rec *site.Record, c site.Change) string {
 		return lang.F("%s: runs in %s", load(c.Hours.Load), calendarName(rec, c.Hours.Calendar.Value))
 	case c.Shift != nil:
 		return lang.F("%s: the same energy in %s", load(c.Shift.Load), calendarName(rec, c.Shift.Calendar.Value))
+	case c.Stagger != nil:
+		return staggered(rec, c.Stagger)
 	}
 	return supplyWords(rec, c)
+}
+
+// speedsWords lists speeds with their shares of the time.
+func speedsWords(lang *say.Language, c *site.SpeedChange) string {
+	parts := make([]string, len(c.Speeds))
+	for i, e := range c.Speeds {
+		parts[i] = lang.F("%s for %s of the time", e.Key, e.Value.Text)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// staggered says how a load is kept from running with others.
+func staggered(rec *site.Record, c *site.StaggerChange) string {
+	load := nameOf(rec, c.Load.Value)
+	others := make([]string, len(c.Never))
+	for i, other := range c.Never {
+		others[i] = nameOf(rec, other.Value)
+	}
+	switch names := strings.Join(others, ", "); {
+	case len(others) == 0:
+		return rec.Words.F("%s: starts %s into its hours", load, c.Delay.Text)
+	case !c.Delay.IsSet():
+		return rec.Words.F("%s: never runs beside %s", load, names)
+	default:
+		return rec.Words.F("%s: starts %s into its hours and never runs beside %s", load, c.Delay.Text, names)
+	}
 }
 
 func supplyWords(rec *site.Record, c site.Change) string {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"auditgen/internal/diag"
 	"auditgen/internal/source"
 )
 
@@ -82,9 +83,16 @@ func (c *checker) bonds() {
 			}
 		}
 	}
-	if c.faults.Len() > before {
-		return
+	if c.faults.Len() == before {
+		c.sets()
 	}
+}
+
+// CheckBonds tells which loads are bound to each other as no installation can
+// run them. Loads that are named and no longer there are passed over.
+func (rec *Record) CheckBonds(faults *diag.List) { (&checker{rec: rec, faults: faults}).sets() }
+
+func (c *checker) sets() {
 	apart := map[int]bool{}
 	for _, b := range c.rec.Bonds() {
 		c.calendarsOf(b)

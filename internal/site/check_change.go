@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"auditgen/internal/diag"
@@ -23,11 +24,25 @@ func (c *checker) changeOfLoad(ch *Change) {
 	case ch.Speed != nil:
 		s := ch.Speed
 		c.estimateWithin(s.Speed, 0.1, 1, "a speed of 10 % to 100 % of the present one")
+		c.speeds(s)
 		c.within(s.Static.Good(), s.Static.Value.Value, s.Static.Text, 0, 1, "a share of 0 % to 100 %")
 		c.within(s.Drive.Good(), s.Drive.Value.Value, s.Drive.Text, 0.5, 1, "an efficiency of 50 % to 100 %")
 		c.number(s.Exponent, 1, 3, "an exponent from 1 to 3, such as 2.5")
 		if s.Static.IsSet() && s.Exponent.IsSet() {
 			c.faults.At(s.Exponent.Pos, "a static head and an exponent say the same twice", "one of them")
+		}
+	case ch.Stagger != nil:
+		s := ch.Stagger
+		if !s.Delay.IsSet() && len(s.Never) == 0 && !s.Faulty {
+			c.faults.At(s.Pos, "nothing is staggered", "delay: such as 30 min, or never-with: the loads that it never runs beside")
+		}
+		if s.Delay.Good().IsSet() && (s.Delay.Value.Value <= 0 || s.Delay.Value.Value >= 24) {
+			c.faults.At(s.Delay.Pos, s.Delay.Text+" is out of range", "a delay above zero and below 24 h")
+		}
+		for _, other := range s.Never {
+			if other.Value == s.Load.Value {
+				c.faults.At(other.Pos, fmt.Sprintf("the load %q is bound to itself", other.Value), "another load")
+			}
 		}
 	case ch.SetPoint != nil:
 		c.estimateWithin(ch.SetPoint.Each, 0, 0.1, "0 % to 10 % for each kelvin")
@@ -178,6 +193,35 @@ func (c *checker) photovoltaics(p *Photovoltaics) {
 	c.within(p.Present.Good(), p.Present.Value.Value, p.Present.Text, 0.01, 1, "a share of 1 % to 100 %")
 	if !p.Place.IsSet() && !p.Faulty {
 		c.faults.At(p.Pos, "sunrise and sunset need the place", "position: 53.35 ° N 6.26 ° W here or in site.yaml")
+	}
+}
+
+// speeds checks that a fan's or pump's speeds are told once, and that their
+// shares are the whole of the time that it runs.
+func (c *checker) speeds(s *SpeedChange) {
+	switch {
+	case s.Speed.IsSet() && len(s.Speeds) > 0:
+		c.faults.At(s.Speed.Pos, "the speed is told twice: speed and speeds", "one of them")
+		return
+	case !s.Speed.IsSet() && len(s.Speeds) == 0:
+		if !s.Faulty {
+			c.faults.At(s.Pos, "missing here: speed", "a line such as speed: 75..80..85 %, or speeds: {100 %: 25 %, 80 %: 50 %, 60 %: 25 %}")
+		}
+		return
+	}
+	sum, good := quantity.Ratio(0), true
+	for _, e := range s.Speeds {
+		v, err := quantity.Parse[quantity.Ratio](e.Key)
+		if err != nil || v.Value < 0.1 || v.Value > 1 {
+			c.faults.At(e.Pos, fmt.Sprintf("the speed %q is no speed", e.Key), "a speed of 10 % to 100 % of the present one, such as 80 %")
+			good = false
+		}
+		c.within(e.Value.Good(), e.Value.Value.Value, e.Value.Text, 0, 1, "a share of 0 % to 100 %")
+		good = good && e.Value.Good().IsSet()
+		sum += e.Value.Value.Value
+	}
+	if good && len(s.Speeds) > 0 && math.Abs(float64(sum)-1) > 0.0051 {
+		c.faults.At(s.Speeds[0].Pos, fmt.Sprintf("the shares of the speeds add up to %.1f %%", 100*float64(sum)), "shares of the running time that add up to 100 %")
 	}
 }
 

@@ -59,6 +59,7 @@ var kinds = []struct {
 	{"duty", func(c Change) bool { return c.Duty != nil }},
 	{"hours", func(c Change) bool { return c.Hours != nil }},
 	{"shift", func(c Change) bool { return c.Shift != nil }},
+	{"stagger", func(c Change) bool { return c.Stagger != nil }},
 	{"capacitors", func(c Change) bool { return c.Capacitors != nil }},
 	{"harmonics", func(c Change) bool { return c.Harmonics != nil }},
 	{"phases", func(c Change) bool { return c.Phases.IsSet() }},
@@ -285,6 +286,11 @@ func (ch Change) loads() []source.At[string] {
 		add(ch.Hours.Load)
 	case ch.Shift != nil:
 		add(ch.Shift.Load)
+	case ch.Stagger != nil:
+		add(ch.Stagger.Load)
+		for _, other := range ch.Stagger.Never {
+			add(other)
+		}
 	case ch.Harmonics != nil:
 		add(ch.Harmonics.Load)
 	case ch.Transformer != nil:

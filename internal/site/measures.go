@@ -73,6 +73,7 @@ type Change struct {
 	Duty         *DutyChange                                         `key:"duty" doc:"Less, or more, running in the same hours" example:"{load: fans, to: 60 %}"`
 	Hours        *HoursChange                                        `key:"hours" doc:"Other hours at the same power and duty" example:"{load: brine-pump, calendar: production}"`
 	Shift        *HoursChange                                        `key:"shift" doc:"The same energy at other hours" example:"{load: charger, calendar: late-charging}"`
+	Stagger      *StaggerChange                                      `key:"stagger" doc:"The same work, started later or never beside another load" example:"{load: kiln, never-with: oven}"`
 	Capacitors   *Capacitors                                         `key:"capacitors" doc:"Power factor correction" example:"{target: 0.95}"`
 	Harmonics    *Mitigation                                         `key:"harmonics" doc:"Chokes or a filter for a load with distorted current" example:"{load: whey-filter, to: 35 %}"`
 	Phases       source.At[string]                                   `key:"phases" doc:"One-phase circuits of a board spread over the phases; which ones is worked out" example:"DB4"`
@@ -107,11 +108,21 @@ type EfficiencyChange struct {
 // SpeedChange is a fan or pump that turns slower.
 type SpeedChange struct {
 	source.Where
-	Load     source.At[string]                             `key:"load" need:"yes" doc:"Load, by its id" example:"ripening-fans"`
-	Speed    source.At[quantity.Estimate[quantity.Ratio]]  `key:"speed" unit:"%" doc:"Speed, or flow, as a share of the present one" need:"yes" example:"75..80..85 %"`
-	Static   source.At[quantity.Displayed[quantity.Ratio]] `key:"static-head" unit:"%" doc:"Share of the head that does not depend on flow; then speed is the flow" default:"none: the power falls with the exponent" example:"30 %"`
-	Exponent source.At[string]                             `key:"exponent" doc:"Power of the speed that the power follows: 3 where friction is all, 2 to 2.9 where pressure is held" default:"2.5" example:"2.5"`
-	Drive    source.At[quantity.Displayed[quantity.Ratio]] `key:"drive" unit:"%" doc:"Efficiency of the drive, where it is new; 100 % where one is there" default:"96 %" example:"96 %"`
+	Load     source.At[string]                                         `key:"load" need:"yes" doc:"Load, by its id" example:"ripening-fans"`
+	Speed    source.At[quantity.Estimate[quantity.Ratio]]              `key:"speed" unit:"%" doc:"Speed, or flow, as a share of the present one" example:"75..80..85 %"`
+	Speeds   source.Map[source.At[quantity.Displayed[quantity.Ratio]]] `key:"speeds" unit:"%" doc:"In place of speed: several speeds, or flows, each with its share of the time that it runs; together 100 %" example:"{100 %: 25 %, 80 %: 50 %, 60 %: 25 %}"`
+	Static   source.At[quantity.Displayed[quantity.Ratio]]             `key:"static-head" unit:"%" doc:"Share of the head that does not depend on flow; then speed is the flow" default:"none: the power falls with the exponent" example:"30 %"`
+	Exponent source.At[string]                                         `key:"exponent" doc:"Power of the speed that the power follows: 3 where friction is all, 2 to 2.9 where pressure is held" default:"2.5" example:"2.5"`
+	Drive    source.At[quantity.Displayed[quantity.Ratio]]             `key:"drive" unit:"%" doc:"Efficiency of the drive, where it is new; 100 % where one is there" default:"96 %" example:"96 %"`
+}
+
+// StaggerChange is a load that does the same work at its hours, but starts later
+// in them or never runs beside others. It tells on demand, not on energy.
+type StaggerChange struct {
+	source.Where
+	Load  source.At[string]                             `key:"load" need:"yes" doc:"Load, by its id" example:"kiln"`
+	Delay source.At[quantity.Displayed[quantity.Hours]] `key:"delay" unit:"h or min" doc:"How long after its calendar's hours begin it is started" example:"30 min"`
+	Never source.OneOrMany[string]                      `key:"never-with" doc:"Loads that never run while this one does, by an interlock or a rule" example:"[oven]"`
 }
 
 // SetPoint is a set-point moved.
