@@ -7,10 +7,12 @@ require (
 	github.com/PuerkitoBio/goquery v1.13.0
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/beevik/etree v1.8.1
+	github.com/bojanz/currency v1.4.2
 	github.com/chromedp/cdproto v0.0.0-20250724212937-08a3db8b4327
 	github.com/chromedp/chromedp v0.14.2
 	github.com/dop251/goja v0.0.0-20260917113740-793a2a65c13b
 	github.com/go-echarts/go-echarts/v2 v2.6.7
+	github.com/go-playground/locales v0.14.2
 	github.com/leonelquinteros/gotext v1.7.2
 	github.com/pelletier/go-toml/v2 v2.4.3
 	github.com/rickar/cal/v2 v2.1.13
@@ -32,6 +34,7 @@ require (
 require (
 	github.com/andybalholm/cascadia v1.3.4 // indirect
 	github.com/chromedp/sysutil v1.1.0 // indirect
+	github.com/cockroachdb/apd/v3 v3.2.1 // indirect
 	github.com/dlclark/regexp2/v2 v2.5.2 // indirect
 	github.com/go-json-experiment/json v0.0.0-20250725192818-e39067aee2d2 // indirect
 	github.com/go-sourcemap/sourcemap v2.1.3+incompatible // indirect

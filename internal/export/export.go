@@ -29,11 +29,11 @@ func Files(a *assess.Assessment) ([]File, error) {
 		make       func(*assess.Assessment) ([]byte, error)
 		empty      bool
 	}{
-		{"readings.csv", "The readings, a row for each phase", readingsCSV, len(a.Readings) == 0},
-		{"loads.csv", "The loads with power, hours and energy", loadsCSV, len(a.Loads) == 0},
-		{"bill.csv", "The year’s bills, line by line", billsCSV, len(a.Bills) == 0},
-		{"bill.xlsx", "The bills as a workbook: change a price, and the total follows", Workbook, len(a.Bills) == 0},
-		{"assessment.json", "The whole assessment with its workings, as JSON", document, false},
+		{"readings.csv", a.Record.Words.S("The readings, a row for each phase"), readingsCSV, len(a.Readings) == 0},
+		{"loads.csv", a.Record.Words.S("The loads with power, hours and energy"), loadsCSV, len(a.Loads) == 0},
+		{"bill.csv", a.Record.Words.S("The year’s bills, line by line"), billsCSV, len(a.Bills) == 0},
+		{"bill.xlsx", a.Record.Words.S("The bills as a workbook: change a price, and the total follows"), Workbook, len(a.Bills) == 0},
+		{"assessment.json", a.Record.Words.S("The whole assessment with its workings, as JSON"), document, false},
 	} {
 		if f.empty {
 			continue

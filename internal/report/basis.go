@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"html/template"
 	"regexp"
 
@@ -47,11 +46,11 @@ type Note struct {
 }
 
 func (v *visit) basis() BasisSection {
-	s := BasisSection{Section: section("basis", basisHeading(len(v.Assumptions)))}
+	s := BasisSection{Section: v.section("basis", v.basisHeading(len(v.Assumptions)))}
 	for _, a := range v.Assumptions {
-		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(a.What), Value: estimateText(a.Value), Reason: capital(a.Reason), At: at(a.Pos)}
+		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(a.What), Value: v.estimateText(a.Value), Reason: capital(a.Reason), At: at(a.Pos)}
 		if a.Default {
-			row.At = "default of the program"
+			row.At = v.S("default of the program")
 		}
 		s.Assumptions = append(s.Assumptions, row)
 	}
@@ -59,11 +58,11 @@ func (v *visit) basis() BasisSection {
 	s.Sources = v.sources()
 	s.InOrder = v.keptInOrder()
 	for _, u := range v.Unassessed {
-		s.NotAssessed = append(s.NotAssessed, Unassessed{u.Title, sentence(capital(u.Why)), sentence(u.Measure)})
+		s.NotAssessed = append(s.NotAssessed, Unassessed{u.Title, v.sentence(capital(u.Why)), v.sentence(u.Measure)})
 	}
 	s.Not = v.limitsOfUse()
 	s.Instruments = v.instruments()
-	s.Conditions = sentence(capital(typed(v.Record.Visit.Conditions.Value)))
+	s.Conditions = v.sentence(capital(v.typed(v.Record.Visit.Conditions.Value)))
 	for _, n := range v.Record.Notes {
 		s.Notes = append(s.Notes, renderNote(n))
 	}
@@ -71,14 +70,14 @@ func (v *visit) basis() BasisSection {
 }
 
 // estimateText words a typed range: "45..60..75 %" is 60 %, from 45 to 75 %.
-func estimateText(text string) string {
+func (f format) estimateText(text string) string {
 	if m := threeForm.FindStringSubmatch(text); m != nil {
-		return typed(m[2] + " " + m[4] + ", from " + m[1] + " to " + m[3] + " " + m[4])
+		return f.typed(f.F("%s %s, from %s to %s %s", m[2], m[4], m[1], m[3], m[4]))
 	}
 	if m := twoForm.FindStringSubmatch(text); m != nil {
-		return typed("from " + m[1] + " to " + m[2] + " " + m[3])
+		return f.typed(f.F("from %s to %s %s", m[1], m[2], m[3]))
 	}
-	return typed(text)
+	return f.typed(text)
 }
 
 var (
@@ -97,37 +96,37 @@ func (v *visit) tariffUsed(s *BasisSection) {
 			s.TariffFacts = append(s.TariffFacts, Pair{Term: term, Value: value})
 		}
 	}
-	add("Supplier", t.Supplier)
-	add("Source of the prices", t.Source)
-	force := "from " + dateWords(t.From.Value)
+	add(v.S("Supplier"), t.Supplier)
+	add(v.S("Source of the prices"), t.Source)
+	force := v.F("from %s", v.dateWords(t.From.Value))
 	if t.To.IsSet() {
-		force += " to " + dateWords(t.To.Value)
+		force = v.F("from %s to %s", v.dateWords(t.From.Value), v.dateWords(t.To.Value))
 	}
-	add("In force", force)
-	add("Currency", t.Currency.Value.Code)
-	add("Taxes", t.TaxNote)
-	add("File", t.Name.Pos.File)
+	add(v.S("In force"), force)
+	add(v.S("Currency"), t.Currency.Value.Code)
+	add(v.S("Taxes"), t.TaxNote)
+	add(v.S("File"), t.Name.Pos.File)
 	for _, d := range t.Describe() {
-		s.Charges = append(s.Charges, chargeRow(d))
+		s.Charges = append(s.Charges, v.chargeRow(d))
 	}
 }
 
 // chargeRow words a charge as the tariff states it.
-func chargeRow(d tariff.Described) ChargeRow {
-	row := ChargeRow{ID: d.ID, Label: typed(cmp.Or(d.Label, d.ID)), At: at(d.At)}
+func (f format) chargeRow(d tariff.Described) ChargeRow {
+	row := ChargeRow{ID: d.ID, Label: f.typed(cmp.Or(d.Label, d.ID)), At: at(d.At)}
 	for i, p := range d.Prices {
 		if i > 0 {
 			row.Price += "; "
 		} else if p.At.IsSet() {
 			row.At = at(p.At)
 		}
-		row.Price += priceText(p.Text)
+		row.Price += f.priceText(p.Text)
 	}
 	for i, text := range d.Text {
 		if i > 0 {
 			row.How += "; "
 		}
-		row.How += typed(text)
+		row.How += f.typed(text)
 	}
 	return row
 }
@@ -139,7 +138,7 @@ func (v *visit) sources() []string {
 	for _, g := range v.works.groups {
 		if f := g.first.Formula; f != nil && !seen[f.Source] {
 			seen[f.Source] = true
-			out = append(out, sentence(capital(f.Source)))
+			out = append(out, v.sentence(capital(f.Source)))
 		}
 	}
 	return out
@@ -149,20 +148,20 @@ func (v *visit) sources() []string {
 func (v *visit) limitsOfUse() []string {
 	visit := v.Record.Visit
 	out := []string{
-		fmt.Sprintf("The readings were taken on %s, at the moments and with the machines stated. They are samples, not recordings.", dateWords(visit.Date.Value)),
-		"The figures of a year are readings or plates, times the hours and duties of the register above. Whoever knows better hours should say so: the figures follow.",
-		"No bills of the supplier were compared with the result." + " The bill printed here is rebuilt from the tariff.",
-		"This is a screening: it finds where the money goes and what to look at next. It is not an investment-grade audit, not a design, not an inspection of the installation’s safety, and it certifies no standard.",
-		"What was not seen, was locked, or did not run is not covered unless it is listed among the loads.",
-		"Costs are those of the tariff as printed above. They change with prices, weather, production and the way the site is run; none is promised. Refresh the report when the tariff changes or after three years.",
-		"The report is for the client named on it and for the purpose agreed; others rely on it at their own risk.",
-		"Measuring is to be done by a person competent under local law. Nothing was disconnected, re-terminated or adjusted for this report.",
+		v.F("The readings were taken on %s, at the moments and with the machines stated. They are samples, not recordings.", v.dateWords(visit.Date.Value)),
+		v.S("The figures of a year are readings or plates, times the hours and duties of the register above. Whoever knows better hours should say so: the figures follow."),
+		v.S("No bills of the supplier were compared with the result. The bill printed here is rebuilt from the tariff."),
+		v.S("This is a screening: it finds where the money goes and what to look at next. It is not an investment-grade audit, not a design, not an inspection of the installation’s safety, and it certifies no standard."),
+		v.S("What was not seen, was locked, or did not run is not covered unless it is listed among the loads."),
+		v.S("Costs are those of the tariff as printed above. They change with prices, weather, production and the way the site is run; none is promised. Refresh the report when the tariff changes or after three years."),
+		v.S("The report is for the client named on it and for the purpose agreed; others rely on it at their own risk."),
+		v.S("Measuring is to be done by a person competent under local law. Nothing was disconnected, re-terminated or adjusted for this report."),
 	}
 	if t := v.Record.Site.Emission; t == nil {
-		out = append(out, "Emissions are not stated, since no emission factor with its source was given.")
+		out = append(out, v.S("Emissions are not stated, since no emission factor with its source was given."))
 	}
 	if v.Record.Provider.Independent.IsSet() {
-		out = append(out, sentence(v.Record.Provider.Independent.Value))
+		out = append(out, v.sentence(v.Record.Provider.Independent.Value))
 	}
 	return out
 }

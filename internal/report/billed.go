@@ -1,7 +1,7 @@
 package report
 
 import (
-	"fmt"
+	"math"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -31,7 +31,7 @@ func (v *visit) billed() *BilledPart {
 	if r == nil {
 		return nil
 	}
-	p := &BilledPart{Heading: billedHeading(r, v.percent)}
+	p := &BilledPart{Heading: v.billedHeading(r)}
 	p.Intro = v.billedIntro(r)
 	for _, b := range r.Bills {
 		p.Rows = append(p.Rows, v.billedRow(b))
@@ -44,44 +44,41 @@ func (v *visit) billed() *BilledPart {
 }
 
 // billedHeading tells how the estimate stands to the bills.
-func billedHeading(r *audit.Reconciliation, percent func(float64, int) string) string {
+func (f format) billedHeading(r *audit.Reconciliation) string {
 	n := len(r.Bills)
-	bills := "the bill"
-	if n > 1 {
-		bills = "the " + numeral(n) + " bills"
-	}
+	number, gap := f.numeral(n), f.percent(math.Abs(r.Gap.V), 0)
 	switch {
 	case !r.Gap.Known():
-		return capital(bills) + " " + choose(n, "states", "state") + " no energy to hold the estimate against"
+		return f.N(n, "The bill states no energy to hold the estimate against", "The %s bills state no energy to hold the estimate against", number)
 	case r.Gap.V > -0.005 && r.Gap.V < 0.005:
-		return "The estimate meets " + bills
+		return f.N(n, "The estimate meets the bill", "The estimate meets the %s bills", number)
 	case r.Gap.V < 0:
-		return "The estimate is " + percent(-r.Gap.V, 0) + " below " + bills
+		return f.N(n, "The estimate is %[2]s below the bill", "The estimate is %[2]s below the %[1]s bills", number, gap)
 	}
-	return "The estimate is " + percent(r.Gap.V, 0) + " above " + bills
+	return f.N(n, "The estimate is %[2]s above the bill", "The estimate is %[2]s above the %[1]s bills", number, gap)
 }
 
 func (v *visit) billedIntro(r *audit.Reconciliation) []string {
 	if !r.Gap.Known() {
 		return nil
 	}
-	inside := "outside the estimate’s interval: a load is missing from the list, or hours and duties are off"
+	lie := v.S("the bills lie outside the estimate’s interval: a load is missing from the list, or hours and duties are off")
 	if r.Inside {
-		inside = "inside the estimate’s interval"
+		lie = v.S("the bills lie inside the estimate’s interval")
 	}
-	out := []string{fmt.Sprintf("Over %s, %s kWh were billed and %s kWh are estimated for the same days; the bills lie %s.",
-		count(r.Days, "day", "days"), v.number(r.Energy, 0), best(v.plain, r.Estimated), inside)}
+	out := []string{v.N(r.Days, "Over one day, %[2]s kWh were billed and %[3]s kWh are estimated for the same days; %[4]s.", "Over %s days, %s kWh were billed and %s kWh are estimated for the same days; %s.",
+		v.numeral(r.Days), v.number(r.Energy, 0), best(v.plain, r.Estimated), lie)}
 	if v.Fit != nil {
-		return append(out, "That is after the fit below; what it left unexplained stands there.")
+		return append(out, v.S("That is after the fit below; what it left unexplained stands there."))
 	}
 	if r.Unexplained.V > 0 {
-		out = append(out, fmt.Sprintf("No load of the list explains %s of what was billed. The gap is shown, not spread over the loads.", v.percent(r.Unexplained.V/1e3/r.Energy, 0)))
+		out = append(out, v.F("No load of the list explains %s of what was billed. The gap is shown, not spread over the loads.", v.percent(r.Unexplained.V/1e3/r.Energy, 0)))
 	}
 	return out
 }
 
 func (v *visit) billedRow(b audit.Billed) BilledRow {
-	row := BilledRow{Period: monthInWords(b.Label), Stated: v.billedMoney(b.Stated), Rebuilt: "not possible"}
+	row := BilledRow{Period: v.monthInWords(b.Label), Stated: v.billedMoney(b.Stated), Rebuilt: v.S("not possible")}
 	if b.HasEnergy {
 		row.Billed, row.Estimated = v.number(b.Energy, 0), best(v.plain, b.Estimated)
 		row.Gap = v.signed(b.Gap.V)
@@ -113,10 +110,10 @@ func (v *visit) signed(share float64) string {
 }
 
 func (v *visit) billedNotes(b audit.Billed) []string {
-	month := monthInWords(b.Label)
+	month := v.monthInWords(b.Label)
 	switch {
 	case len(b.Missing) > 0:
-		return []string{fmt.Sprintf("The bill of %s could not be rebuilt: it does not state %s.", month, strings.Join(b.Missing, ", "))}
+		return []string{v.F("The bill of %s could not be rebuilt: it does not state %s.", month, strings.Join(b.Missing, ", "))}
 	case b.Agrees:
 		return nil
 	}
@@ -124,14 +121,14 @@ func (v *visit) billedNotes(b audit.Billed) []string {
 	if err != nil {
 		return nil
 	}
-	way := "more"
+	told := v.F("For %s the tariff makes %s more than was billed.", month, v.amount(d.Abs()))
 	if d.IsNegative() {
-		way = "less"
+		told = v.F("For %s the tariff makes %s less than was billed.", month, v.amount(d.Abs()))
 	}
-	out := []string{fmt.Sprintf("For %s the tariff makes %s %s than was billed. %s", month, v.amount(d.Abs()), way, sentence(capital(b.Reason)))}
+	out := []string{told + " " + v.sentence(capital(b.Reason))}
 	for _, l := range b.Lines {
 		if !l.Agrees {
-			out = append(out, fmt.Sprintf("Of it, the line %q: %s rebuilt, %s printed.", l.Label, v.billedMoney(l.Rebuilt), v.billedMoney(l.Stated)))
+			out = append(out, v.F("Of it, the line \"%s\": %s rebuilt, %s printed.", l.Label, v.billedMoney(l.Rebuilt), v.billedMoney(l.Stated)))
 		}
 	}
 	return out

@@ -119,16 +119,16 @@ func (s season) apart(o season) float64 {
 	return most
 }
 
-func (s season) name() string {
+func (f format) seasonName(s season) string {
 	if len(s.months) == 12 {
-		return "all year"
+		return f.S("all year")
 	}
-	return monthName(s.months[0]) + " to " + monthName(s.months[len(s.months)-1])
+	return f.F("%s to %s", f.monthName(s.months[0]), f.monthName(s.months[len(s.months)-1]))
 }
 
 // dayUses are the uses as a stack shows them: the largest by name, the rest
 // together.
-func dayUses(uses []audit.Use) []audit.Use {
+func (f format) dayUses(uses []audit.Use) []audit.Use {
 	var out []audit.Use
 	for _, u := range uses {
 		if len(out) < mostUses || len(uses) == mostUses {
@@ -136,7 +136,7 @@ func dayUses(uses []audit.Use) []audit.Use {
 			continue
 		}
 		rest := &out[mostUses-1]
-		rest.Name = "other uses"
+		rest.Name = f.S("other uses")
 		for kind := range rest.Day {
 			for m := range 12 {
 				for h := range 24 {
@@ -148,11 +148,17 @@ func dayUses(uses []audit.Use) []audit.Use {
 	return out
 }
 
-var kindWords = []string{"working day", "rest day"}
+// kindWord names a kind of day.
+func (f format) kindWord(kind int) string {
+	if kind == 0 {
+		return f.S("working day")
+	}
+	return f.S("rest day")
+}
 
 // dayPairs draws the mean days and writes them as numbers.
 func (v *visit) dayPairs(s *WhenSection) {
-	uses := dayUses(v.Uses)
+	uses := v.dayUses(v.Uses)
 	seasons := v.seasons(uses)
 	reach := 0.0
 	for _, x := range seasons {
@@ -170,7 +176,7 @@ func (v *visit) dayPairs(s *WhenSection) {
 			}
 			message := v.dayMessage(x, uses, kind)
 			c := charts.Lines{Steps: true, Stacked: true, Unit: "kW", Format: v.axis, Reach: reach, Unnamed: len(pair.Panels) > 0,
-				Text: charts.Text{Title: message, Description: "Mean power by hour of the day, stacked by use. The table below has the numbers."}}
+				Text: charts.Text{Title: message, Description: v.S("Mean power by hour of the day, stacked by use. The table below has the numbers.")}}
 			for h := range 25 {
 				c.X = append(c.X, fmt.Sprintf("%02d", h))
 			}
@@ -204,17 +210,22 @@ func (v *visit) dayMessage(x season, uses []audit.Use, kind int) string {
 		}
 	}
 	high := x.total(kind, at)
-	when := capital(kindWords[kind]) + ", " + x.name()
+	when := v.dayName(x, kind)
 	switch share := x.kw[kind][largest][at] / math.Max(high, 1e-9); {
 	case high < 0.05:
-		return when + ": next to nothing runs"
+		return v.F("%s: next to nothing runs", when)
 	case len(uses) == 1:
-		return fmt.Sprintf("%s: up to %s at %s", when, withUnit(v.kilowatts(high), "kW"), hour(at))
+		return v.F("%s: up to %s at %s", when, v.withUnit(v.kilowatts(high), "kW"), hour(at))
 	case share > 0.5:
-		return fmt.Sprintf("%s: up to %s at %s, most of it %s", when, withUnit(v.kilowatts(high), "kW"), hour(at), lower(uses[largest].Name))
+		return v.F("%s: up to %s at %s, most of it %s", when, v.withUnit(v.kilowatts(high), "kW"), hour(at), lower(uses[largest].Name))
 	default:
-		return fmt.Sprintf("%s: up to %s at %s, with %s the largest part", when, withUnit(v.kilowatts(high), "kW"), hour(at), lower(uses[largest].Name))
+		return v.F("%s: up to %s at %s, with %s the largest part", when, v.withUnit(v.kilowatts(high), "kW"), hour(at), lower(uses[largest].Name))
 	}
+}
+
+// dayName names the mean day of a kind in a season.
+func (f format) dayName(x season, kind int) string {
+	return capital(f.F("%s, %s", f.kindWord(kind), f.seasonName(x)))
 }
 
 // dayPart is the length of the parts of a day in the table, h.
@@ -229,7 +240,7 @@ func dayBlocks() []string {
 }
 
 func (v *visit) dayRows(x season, uses []audit.Use, kind int) []DayRow {
-	day := capital(kindWords[kind]) + ", " + x.name()
+	day := v.dayName(x, kind)
 	var rows []DayRow
 	row := func(name string, total bool, kw func(hour int) float64) {
 		r := DayRow{Day: day, Use: name, Total: total}
@@ -245,7 +256,7 @@ func (v *visit) dayRows(x season, uses []audit.Use, kind int) []DayRow {
 	for u := range uses {
 		row(capital(uses[u].Name), false, func(h int) float64 { return x.kw[kind][u][h] })
 	}
-	row("All uses", true, func(h int) float64 { return x.total(kind, h) })
+	row(v.S("All uses"), true, func(h int) float64 { return x.total(kind, h) })
 	return rows
 }
 
@@ -262,7 +273,7 @@ func (v *visit) night(s *WhenSection) {
 	if days == 0 || total < 0.05 {
 		return
 	}
-	shares := fewer(v.Night)
+	shares := v.fewer(v.Night)
 	greatest := 0.0
 	for _, x := range shares {
 		greatest = max(greatest, x.Value)
@@ -270,8 +281,9 @@ func (v *visit) night(s *WhenSection) {
 	for _, x := range shares {
 		s.Night = append(s.Night, ShareRow{Name: capital(x.Name), KW: v.kilowatts(x.Value), Bar: plainBar(x.Value, greatest, false)})
 	}
-	s.NightHead = fmt.Sprintf("After midnight on rest days %s still run", withUnit(v.kilowatts(total), "kW"))
+	runs := v.withUnit(v.kilowatts(total), "kW")
+	s.NightHead = v.F("After midnight on rest days %s still run", runs)
 	if first := v.Night[0]; len(v.Night) > 1 && first.Value > total/2 {
-		s.NightHead += ", most of it " + lower(first.Name)
+		s.NightHead = v.F("After midnight on rest days %s still run, most of it %s", runs, lower(first.Name))
 	}
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/audit"
@@ -51,14 +50,14 @@ func (v *visit) demand() DemandSection {
 		}
 	}
 	hold := agreed > 0 && inKVA
-	s := DemandSection{Section: section("demand", demandHeading(known12, over, hold, v.PeakMonth))}
+	s := DemandSection{Section: v.section("demand", v.demandHeading(known12, over, hold, v.PeakMonth))}
 	if known12 == 0 {
-		s.Intro = []string{"The highest demand of a month follows from which loads may run together; it needs loads with power, calendars and duties."}
+		s.Intro = []string{v.S("The highest demand of a month follows from which loads may run together; it needs loads with power, calendars and duties.")}
 		return s
 	}
-	s.Intro = []string{"Machines that come and go seldom run all at once. The demand expected here is the mean of the highest demands that chance gives when each load runs by its calendar and duty."}
+	s.Intro = []string{v.S("Machines that come and go seldom run all at once. The demand expected here is the mean of the highest demands that chance gives when each load runs by its calendar and duty.")}
 	if names := v.monthsLogged(); len(names) > 0 {
-		s.Intro = append(s.Intro, "As logged, not expected: "+list(names)+".")
+		s.Intro = append(s.Intro, v.F("As logged, not expected: %s.", v.list(names)))
 	}
 	s.Figure = v.demandFigure(s.Heading, inKVA, hold, agreed)
 	for _, m := range v.Months {
@@ -83,7 +82,7 @@ func (v *visit) demandFigure(message string, inKVA, hold bool, agreed float64) *
 		if !known(x) {
 			return nil
 		}
-		b.Categories = append(b.Categories, monthShort(m.Month))
+		b.Categories = append(b.Categories, v.monthShort(m.Month))
 		b.Values = append(b.Values, x.Value)
 		b.Low, b.High = append(b.Low, math.Max(0, x.Low)), append(b.High, x.High)
 		b.Labels = append(b.Labels, best(v.plain, x))
@@ -92,23 +91,23 @@ func (v *visit) demandFigure(message string, inKVA, hold bool, agreed float64) *
 		}
 	}
 	if hold {
-		b.Limits = []charts.Limit{{Value: agreed, Label: "agreed " + withUnit(v.sig(agreed, 4), "kVA")}}
+		b.Limits = []charts.Limit{{Value: agreed, Label: v.F("agreed %s", v.withUnit(v.sig(agreed, 4), "kVA"))}}
 	}
-	b.Text = charts.Text{Title: message, Description: fmt.Sprintf("Highest demand of each month with its interval; the highest is %s in %s. The table below has the numbers.",
-		withUnit(best(v.plain, of(v.Months[high])), b.Unit), monthName(v.Months[high].Month))}
-	return v.figure("chart-demand", "Highest demand of each month, "+b.Unit+": solid to the low end of the interval, pale to its high end", b)
+	b.Text = charts.Text{Title: message, Description: v.F("Highest demand of each month with its interval; the highest is %s in %s. The table below has the numbers.",
+		v.withUnit(best(v.plain, of(v.Months[high])), b.Unit), v.monthName(v.Months[high].Month))}
+	return v.figure("chart-demand", v.F("Highest demand of each month, %s: solid to the low end of the interval, pale to its high end", b.Unit), b)
 }
 
 func (v *visit) demandRow(m audit.Month) DemandRow {
-	row := DemandRow{Month: monthWords(m), Hour: "any", Day: peakDay(m), MadeOf: madeOf(m)}
+	row := DemandRow{Month: v.monthWords(m), Hour: v.S("any"), Day: v.peakDay(m), MadeOf: madeOf(m)}
 	if m.PeakHour >= 0 {
 		row.Hour = hour(m.PeakHour)
 	}
 	if known(m.PeakKW) {
-		row.KW, row.KWRange = best(v.plain, m.PeakKW), span(v.plain, m.PeakKW)
+		row.KW, row.KWRange = best(v.plain, m.PeakKW), v.span(v.plain, m.PeakKW)
 	}
 	if known(m.PeakKVA) {
-		row.KVA, row.KVARange = best(v.plain, m.PeakKVA), span(v.plain, m.PeakKVA)
+		row.KVA, row.KVARange = best(v.plain, m.PeakKVA), v.span(v.plain, m.PeakKVA)
 	}
 	return row
 }
@@ -126,18 +125,18 @@ func (v *visit) peakMakers(s *DemandSection) {
 	m := v.Months[i]
 	peak := m.ExpectedPeak()
 	if known(peak) && m.SumOfAll > 0 {
-		s.Naive = fmt.Sprintf("In %s the averages of all loads add up to %s, which is too low for a peak; all loads at full power add up to %s, which never happens. The expected highest demand is %s.",
-			monthName(m.Month), withUnit(v.kilowatts(m.SumOfAverages), "kW"), withUnit(v.kilowatts(m.SumOfAll), "kW"), withUnit(best(v.plain, peak), "kW"))
+		s.Naive = v.F("In %s the averages of all loads add up to %s, which is too low for a peak; all loads at full power add up to %s, which never happens. The expected highest demand is %s.",
+			v.monthName(m.Month), v.withUnit(v.kilowatts(m.SumOfAverages), "kW"), v.withUnit(v.kilowatts(m.SumOfAll), "kW"), v.withUnit(best(v.plain, peak), "kW"))
 	}
 	if len(m.PeakBy) == 0 {
 		return
 	}
-	s.ByHead = "What makes the peak in " + monthName(m.Month)
+	s.ByHead = v.F("What makes the peak in %s", v.monthName(m.Month))
 	if m.Logged() {
-		s.ByHead = "What the model makes the peak in " + monthName(m.Month) + " of"
+		s.ByHead = v.F("What the model makes the peak in %s of", v.monthName(m.Month))
 	}
 	s.ByHead += v.peakTime(m)
-	shares := fewer(m.PeakBy)
+	shares := v.fewer(m.PeakBy)
 	values, greatest := make([]float64, len(shares)), 0.0
 	for k, x := range shares {
 		values[k] = x.Value
@@ -165,9 +164,9 @@ func (v *visit) peakTime(m audit.Month) string {
 	if m.PeakHour < 0 || m.PeakHourShare < 0.2 {
 		return ""
 	}
-	text := ", likeliest from " + hour(m.PeakHour) + " to " + hour(m.PeakHour+1)
+	from, to := hour(m.PeakHour), hour(m.PeakHour+1)
 	if m.PeakKindShare >= 0.6 {
-		text += " on a " + kindWords[m.PeakKind]
+		return v.F(", likeliest from %s to %s on a %s", from, to, v.kindWord(m.PeakKind))
 	}
-	return text
+	return v.F(", likeliest from %s to %s", from, to)
 }

@@ -52,14 +52,14 @@ func measureAnchor(id string) string { return "m-" + id }
 
 func (v *visit) do() DoSection {
 	if v.Plan == nil {
-		s := DoSection{Section: section("do", noMeasures())}
-		s.Intro = []string{"Measures are typed into measures.yaml, each with what it changes and what it costs; each is then worth what the bill, priced again with the change, falls by."}
+		s := DoSection{Section: v.section("do", v.S("No measure is proposed in this report"))}
+		s.Intro = []string{v.S("Measures are typed into measures.yaml, each with what it changes and what it costs; each is then worth what the bill, priced again with the change, falls by.")}
 		return s
 	}
 	p := v.Plan
-	s := DoSection{Section: section("do", v.doHeading())}
+	s := DoSection{Section: v.section("do", v.doHeading())}
 	s.Intro = v.doIntro()
-	s.Caption = "In the order of doing: what costs nothing and what pays back soonest first, a higher risk counting as a longer payback, and nothing before what it must follow"
+	s.Caption = v.S("In the order of doing: what costs nothing and what pays back soonest first, a higher risk counting as a longer payback, and nothing before what it must follow")
 	greatest := 0.0
 	for _, m := range p.Measures {
 		greatest = max(greatest, m.Alone.Cost.High)
@@ -84,12 +84,12 @@ func costInterval(r money.Range, step string) audit.Interval {
 
 func (v *visit) doRow(n int, m *measure.Measure, greatest float64) DoRow {
 	row := DoRow{
-		Order: fmt.Sprint(n), Name: typed(m.Name.Value), Link: "#" + measureAnchor(m.ID.Value),
+		Order: fmt.Sprint(n), Name: v.typed(m.Name.Value), Link: "#" + measureAnchor(m.ID.Value),
 		Cost: v.costWords(costInterval(m.Cost, m.CostStep)), Saving: best(v.cash, m.Alone.Cost), Payback: v.paybackWords(m.Worth.Payback),
 		Energy: best(v.plain, m.Alone.Energy), Carbon: v.carbon(m.Alone.Emission), Bar: intervalBar(positive(m.Alone.Cost), greatest),
 	}
 	if m.Alone.Cost.Half() > 0 {
-		row.Range = span(v.cash, m.Alone.Cost)
+		row.Range = v.span(v.cash, m.Alone.Cost)
 	}
 	return row
 }
@@ -102,9 +102,9 @@ func positive(i audit.Interval) audit.Interval {
 
 func (v *visit) doTotal() DoRow {
 	t := v.Plan.Together
-	row := DoRow{Name: "All together", Cost: v.costWords(v.Plan.Cost), Saving: best(v.cash, t.Cost), Payback: v.paybackWords(v.Plan.Worth.Payback), Energy: best(v.plain, t.Energy), Carbon: v.carbon(t.Emission)}
+	row := DoRow{Name: v.S("All together"), Cost: v.costWords(v.Plan.Cost), Saving: best(v.cash, t.Cost), Payback: v.paybackWords(v.Plan.Worth.Payback), Energy: best(v.plain, t.Energy), Carbon: v.carbon(t.Emission)}
 	if t.Cost.Half() > 0 {
-		row.Range = span(v.cash, t.Cost)
+		row.Range = v.span(v.cash, t.Cost)
 	}
 	return row
 }
@@ -112,7 +112,7 @@ func (v *visit) doTotal() DoRow {
 // costWords writes a cost; what costs nothing says so.
 func (v *visit) costWords(i audit.Interval) string {
 	if i.High == 0 {
-		return "nothing"
+		return v.S("nothing")
 	}
 	return best(v.cash, i)
 }
@@ -129,9 +129,9 @@ func (v *visit) carbon(i audit.Interval) string {
 func (v *visit) cashFigure() *Figure {
 	p := v.Plan
 	l := charts.Lines{Unit: v.Currency, Format: v.axis}
-	plain, discounted := charts.Series{Name: "at prices of today"}, charts.Series{Name: "discounted at " + v.rate(float64(p.Terms.Rate))}
+	plain, discounted := charts.Series{Name: v.S("at prices of today")}, charts.Series{Name: v.F("discounted at %s", v.rate(float64(p.Terms.Rate)))}
 	if p.Terms.Current {
-		plain.Name = "in the money of each year"
+		plain.Name = v.S("in the money of each year")
 	}
 	for _, c := range p.Cash {
 		l.X = append(l.X, fmt.Sprint(c.Year))
@@ -143,14 +143,14 @@ func (v *visit) cashFigure() *Figure {
 	}
 	l.Series = []charts.Series{plain, discounted}
 	last := p.Cash[len(p.Cash)-1]
-	l.Text = charts.Text{Title: v.cashMessage(), Description: fmt.Sprintf("Costs and savings of all measures added up by year. Year 0 ends at %s, year %d at %s. The table below has the numbers.",
+	l.Text = charts.Text{Title: v.cashMessage(), Description: v.F("Costs and savings of all measures added up by year. Year 0 ends at %s, year %d at %s. The table below has the numbers.",
 		v.cash(p.Cash[0].Cumulative.InexactFloat64(), 0), last.Year, v.cash(last.Cumulative.InexactFloat64(), 0))}
 	return v.figure("chart-cash", v.cashMessage(), l)
 }
 
 // doCard is all that is said of a measure.
 func (v *visit) doCard(m *measure.Measure) DoCard {
-	c := DoCard{ID: measureAnchor(m.ID.Value), Title: typed(m.Name.Value), Caution: sentence(capital(m.Caution.Value))}
+	c := DoCard{ID: measureAnchor(m.ID.Value), Title: v.typed(m.Name.Value), Caution: v.sentence(capital(m.Caution.Value))}
 	add := func(term string, lines ...EvidenceLine) {
 		lines = slices.DeleteFunc(lines, func(l EvidenceLine) bool { return l.Text == "" })
 		if len(lines) > 0 {
@@ -159,26 +159,26 @@ func (v *visit) doCard(m *measure.Measure) DoCard {
 	}
 	var changes []EvidenceLine
 	for _, ch := range m.Changes {
-		changes = append(changes, EvidenceLine{Text: sentence(rangeWords(measure.Words(v.Record, ch)))})
+		changes = append(changes, EvidenceLine{Text: v.sentence(v.rangeWords(measure.Words(v.Record, ch)))})
 	}
-	add("What changes", changes...)
-	add("Why", EvidenceLine{Text: sentence(capital(m.Because.Value))})
-	add("Saves a year", v.savedLine(m))
-	add("In this order", EvidenceLine{Text: v.inOrder(m)})
-	add("Costs", v.costLines(m)...)
-	add("Worth", v.worthLine(m))
+	add(v.S("What changes"), changes...)
+	add(v.S("Why"), EvidenceLine{Text: v.sentence(capital(m.Because.Value))})
+	add(v.S("Saves a year"), v.savedLine(m))
+	add(v.S("In this order"), EvidenceLine{Text: v.inOrder(m)})
+	add(v.S("Costs"), v.costLines(m)...)
+	add(v.S("Worth"), v.worthLine(m))
 	var shown []EvidenceLine
 	for _, n := range m.Notes {
 		if n.Warning {
-			c.Warnings = append(c.Warnings, typed(n.Text))
+			c.Warnings = append(c.Warnings, v.typed(n.Text))
 			continue
 		}
-		shown = append(shown, v.lined(typed(n.Text), n.Step))
+		shown = append(shown, v.lined(v.typed(n.Text), n.Step))
 	}
-	add("Worked out", shown...)
-	add("Mends", v.mended(m)...)
-	add("Who", EvidenceLine{Text: who(m)})
-	add("Risk", EvidenceLine{Text: riskWords(m.Risk.Value)})
+	add(v.S("Worked out"), shown...)
+	add(v.S("Mends"), v.mended(m)...)
+	add(v.S("Who"), EvidenceLine{Text: v.who(m)})
+	add(v.S("Risk"), EvidenceLine{Text: v.riskWords(m.Risk.Value)})
 	return c
 }
 
@@ -186,7 +186,7 @@ func (v *visit) doCard(m *measure.Measure) DoCard {
 func (v *visit) lined(text, step string) EvidenceLine {
 	l := EvidenceLine{Text: text}
 	if v.works.printed[step] {
-		l.Links = []Link{{"working", "#" + anchor(step)}}
+		l.Links = []Link{{v.S("working"), "#" + anchor(step)}}
 	}
 	return l
 }
@@ -195,7 +195,7 @@ func (v *visit) mended(m *measure.Measure) []EvidenceLine {
 	var lines []EvidenceLine
 	for _, f := range v.Findings {
 		if f.Severity != finding.InOrder && mends(m, f.Rule) {
-			lines = append(lines, EvidenceLine{Text: sentence(v.findingHeadline(f)), Links: []Link{{"finding", "#" + findingAnchor(f.ID)}}})
+			lines = append(lines, EvidenceLine{Text: v.sentence(v.findingHeadline(f)), Links: []Link{{v.S("finding"), "#" + findingAnchor(f.ID)}}})
 		}
 	}
 	return lines
@@ -218,7 +218,7 @@ func (v *visit) menders(rule string) []Link {
 	}
 	for i := range v.Plan.Measures {
 		if m := &v.Plan.Measures[i]; mends(m, rule) {
-			links = append(links, Link{typed(m.Name.Value), "#" + measureAnchor(m.ID.Value)})
+			links = append(links, Link{v.typed(m.Name.Value), "#" + measureAnchor(m.ID.Value)})
 		}
 	}
 	return links
@@ -237,8 +237,8 @@ func (v *visit) planSteps(most int) []FirstStep {
 			continue
 		}
 		steps = append(steps, FirstStep{
-			Action: typed(m.Name.Value), Link: "#" + measureAnchor(m.ID.Value), Who: bare(m.Who.Value),
-			Gain: best(v.cash, m.Alone.Cost), GainNote: "saved a year" + forCost(v.costWords(costInterval(m.Cost, m.CostStep))),
+			Action: v.typed(m.Name.Value), Link: "#" + measureAnchor(m.ID.Value), Who: v.bare(m.Who.Value),
+			Gain: best(v.cash, m.Alone.Cost), GainNote: v.savedFor(costInterval(m.Cost, m.CostStep)),
 		})
 	}
 	return steps

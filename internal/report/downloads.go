@@ -26,16 +26,16 @@ func dataFiles(visits []*assess.Assessment) ([]File, [][]Download, error) {
 		for _, f := range made {
 			link := dataFolder + "/" + f.Name
 			files = append(files, File{date + "/" + link, f.Data})
-			all[i] = append(all[i], Download{link, f.What, f.Name, fileSize(len(f.Data))})
+			all[i] = append(all[i], Download{link, f.What, f.Name, newFormat(a.Record.Words, "").fileSize(len(f.Data))})
 		}
 	}
 	return files, all, nil
 }
 
 // fileSize words a size in bytes.
-func fileSize(n int) string {
+func (f format) fileSize(n int) string {
 	if n < 1000 {
-		return fmt.Sprintf("%d%sbytes", n, nbsp)
+		return f.F("%d\u00a0bytes", n)
 	}
-	return fmt.Sprintf("%d%skB", (n+500)/1000, nbsp)
+	return f.withUnit(fmt.Sprint((n+500)/1000), "kB")
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"strings"
 
 	"auditgen/internal/audit"
@@ -21,12 +20,12 @@ func (v *visit) curve(s *DemandSection) {
 		return
 	}
 	at := func(share float64) float64 { return v.Duration[int(share*float64(n-1)+0.5)].KW }
-	message := fmt.Sprintf("Half of the time the demand is below %s; one hour in ten reaches %s or more", withUnit(v.kilowatts(at(0.5)), "kW"), withUnit(v.kilowatts(at(0.1)), "kW"))
+	message := v.F("Half of the time the demand is below %s; one hour in ten reaches %s or more", v.withUnit(v.kilowatts(at(0.5)), "kW"), v.withUnit(v.kilowatts(at(0.1)), "kW"))
 	if at(0.1) < 1.1*at(0.5) {
-		message = fmt.Sprintf("For most of the year the demand stays near %s", withUnit(v.kilowatts(at(0.5)), "kW"))
+		message = v.F("For most of the year the demand stays near %s", v.withUnit(v.kilowatts(at(0.5)), "kW"))
 	}
-	c := charts.Lines{Unit: "kW", Format: v.axis, Series: []charts.Series{{Name: "demand"}}, Unnamed: true,
-		Text: charts.Text{Title: message, Description: fmt.Sprintf("Load-duration curve: the demand, from %s kW down to %s kW, over the share of the year for which it is reached. The table below has the numbers.",
+	c := charts.Lines{Unit: "kW", Format: v.axis, Series: []charts.Series{{Name: v.S("demand")}}, Unnamed: true,
+		Text: charts.Text{Title: message, Description: v.F("Load-duration curve: the demand, from %s kW down to %s kW, over the share of the year for which it is reached. The table below has the numbers.",
 			v.kilowatts(v.Duration[0].KW), v.kilowatts(v.Duration[n-1].KW))}}
 	hours := v.hoursOfYear()
 	for i, x := range v.Duration {
@@ -38,14 +37,14 @@ func (v *visit) curve(s *DemandSection) {
 		c.X = append(c.X, name)
 		c.Series[0].Values = append(c.Series[0].Values, x.KW)
 	}
-	s.Curve = v.figure("chart-duration", "Demand, kW, over the share of the year for which it is reached", c)
+	s.Curve = v.figure("chart-duration", v.S("Demand, kW, over the share of the year for which it is reached"), c)
 	s.CurveHead = message
 }
 
 // factorRows are the factors with what each means in words.
 func (v *visit) factorRows() []FactorRow {
 	f := v.Factors
-	in := " in " + monthName(v.PeakMonth)
+	month := v.monthName(v.PeakMonth)
 	var rows []FactorRow
 	add := func(name string, x audit.Value, value, means string) {
 		if x.Known() {
@@ -53,13 +52,13 @@ func (v *visit) factorRows() []FactorRow {
 		}
 	}
 	share := func(x audit.Value) string { return v.number(x.V, 2) }
-	add("Load factor", v.LoadFactor, share(v.LoadFactor), "mean power of the year over its highest demand; 1 would be the same power at all hours")
-	add("Hours of use", f.Use, withUnit(rounded(v.plain, f.Use.V, 2), "h"), "hours at the highest demand that would use the year’s energy")
-	add("Mean power", f.Mean, withUnit(v.kilowatts(f.Mean.V/1e3), "kW"), "energy of the year over its hours")
-	add("Demand reached 95 % of the time", f.Floor, withUnit(v.kilowatts(f.Floor.V/1e3), "kW"), "one demand window in twenty is lower")
-	add("Demand factor"+in, f.Demand, share(f.Demand), fmt.Sprintf("highest demand over all loads that may run at their highest power, %s", withUnit(v.kilowatts(f.All.V/1e3), "kW")))
-	add("Coincidence factor"+in, f.Coincidence, share(f.Coincidence), fmt.Sprintf("highest demand over the sum of the loads’ own highest demands, %s", withUnit(v.kilowatts(f.Apart.V/1e3), "kW")))
-	add("Diversity factor"+in, f.Diversity, share(f.Diversity), "the inverse; in Europe the name is used for the coincidence factor")
+	add(v.S("Load factor"), v.LoadFactor, share(v.LoadFactor), v.S("mean power of the year over its highest demand; 1 would be the same power at all hours"))
+	add(v.S("Hours of use"), f.Use, v.withUnit(rounded(v.plain, f.Use.V, 2), "h"), v.S("hours at the highest demand that would use the year’s energy"))
+	add(v.S("Mean power"), f.Mean, v.withUnit(v.kilowatts(f.Mean.V/1e3), "kW"), v.S("energy of the year over its hours"))
+	add(v.S("Demand reached 95 % of the time"), f.Floor, v.withUnit(v.kilowatts(f.Floor.V/1e3), "kW"), v.S("one demand window in twenty is lower"))
+	add(v.F("Demand factor in %s", month), f.Demand, share(f.Demand), v.F("highest demand over all loads that may run at their highest power, %s", v.withUnit(v.kilowatts(f.All.V/1e3), "kW")))
+	add(v.F("Coincidence factor in %s", month), f.Coincidence, share(f.Coincidence), v.F("highest demand over the sum of the loads’ own highest demands, %s", v.withUnit(v.kilowatts(f.Apart.V/1e3), "kW")))
+	add(v.F("Diversity factor in %s", month), f.Diversity, share(f.Diversity), v.S("the inverse; in Europe the name is used for the coincidence factor"))
 	return rows
 }
 
@@ -78,22 +77,22 @@ func madeOf(m audit.Month) string {
 }
 
 // peakDay is the kind of day on which a month's highest demand is likeliest.
-func peakDay(m audit.Month) string {
+func (f format) peakDay(m audit.Month) string {
 	switch {
 	case m.PeakHour < 0:
-		return "any"
+		return f.S("any")
 	case m.PeakKindShare < 0.6:
-		return "either"
+		return f.S("either")
 	}
-	return kindWords[m.PeakKind]
+	return f.kindWord(m.PeakKind)
 }
 
 // fewer lists the largest shares by name and the others together.
-func fewer(shares []audit.Share) []audit.Share {
+func (f format) fewer(shares []audit.Share) []audit.Share {
 	if len(shares) <= mostMakers+1 {
 		return shares
 	}
-	rest := audit.Share{Name: fmt.Sprintf("%d other loads together", len(shares)-mostMakers)}
+	rest := audit.Share{Name: f.F("%d other loads together", len(shares)-mostMakers)}
 	for _, x := range shares[mostMakers:] {
 		rest.Value += x.Value
 	}

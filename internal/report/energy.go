@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -34,17 +33,17 @@ type LoadRow struct {
 }
 
 func (v *visit) energy() EnergySection {
-	s := EnergySection{Section: section("energy", energyHeading(v.Uses))}
+	s := EnergySection{Section: v.section("energy", v.energyHeading(v.Uses))}
 	if len(v.Uses) == 0 || !known(v.Energy) {
-		s.Intro = []string{"Energy follows from power and hours. Give each load a reading or its plate, a calendar and a duty, and this section fills."}
+		s.Intro = []string{v.S("Energy follows from power and hours. Give each load a reading or its plate, a calendar and a duty, and this section fills.")}
 		s.Loads = v.loadRows()
 		return s
 	}
 	s.Intro = v.energyIntro()
-	s.Caption = fmt.Sprintf("Energy by use in %d. Solid to the low end of the interval, pale to its high end, tick at the best estimate.", v.Year)
-	uses := mergeSmall(v.Uses, placeOf(v.Energy))
+	s.Caption = v.F("Energy by use in %d. Solid to the low end of the interval, pale to its high end, tick at the best estimate.", v.Year)
+	uses := v.mergeSmall(v.Uses, placeOf(v.Energy))
 	s.Rows, s.Total = v.useRows(uses)
-	s.Range = span(v.plain, v.Energy)
+	s.Range = v.span(v.plain, v.Energy)
 	s.Loads = v.loadRows()
 	return s
 }
@@ -58,20 +57,17 @@ func (v *visit) energyIntro() []string {
 		}
 	}
 	if largest != nil && v.Energy.Value > 0 && len(v.Loads) > 1 {
-		out = append(out, fmt.Sprintf("The largest single line is %s: %s of the year’s energy.", mid(largest.Name), portion(largest.Energy.Value/v.Energy.Value)))
+		out = append(out, v.F("The largest single line is “%s”: %s of the year’s energy.", largest.Name, v.portion(largest.Energy.Value/v.Energy.Value)))
 	}
 	if e := v.Record.Site.Emission; e != nil && e.Factor.IsSet() {
 		tonnes := scaled(v.Energy, float64(e.Factor.Value.Value)) // kg/Wh and kWh make t
-		out = append(out, fmt.Sprintf("At %s the year’s energy stands for about %s of CO₂ equivalent. Source of the factor: %s", typed(e.Factor.Text), withUnit(best(v.plain, tonnes), "t"), sentence(e.Source.Value)))
+		out = append(out, v.F("At %s the year’s energy stands for about %s of CO₂ equivalent. Source of the factor: %s", v.typed(e.Factor.Text), v.withUnit(best(v.plain, tonnes), "t"), v.sentence(e.Source.Value)))
 	}
 	return out
 }
 
-// mid puts a name into the middle of a sentence.
-func mid(name string) string { return "“" + name + "”" }
-
 // mergeSmall puts uses too small for the total's last digit into one row.
-func mergeSmall(uses []audit.Use, place int) []audit.Use {
+func (f format) mergeSmall(uses []audit.Use, place int) []audit.Use {
 	unit := pow10(place)
 	var out, small []audit.Use
 	for _, u := range uses {
@@ -84,7 +80,7 @@ func mergeSmall(uses []audit.Use, place int) []audit.Use {
 	if len(small) < 2 {
 		return uses
 	}
-	rest := audit.Use{Name: "other uses"}
+	var rest audit.Use
 	var names []string
 	for _, u := range small {
 		names = append(names, u.Name)
@@ -98,7 +94,7 @@ func mergeSmall(uses []audit.Use, place int) []audit.Use {
 		rest.Cost.High += u.Cost.High
 		rest.Cost.Step = u.Cost.Step
 	}
-	rest.Name += " (" + list(names) + ")"
+	rest.Name = f.F("other uses (%s)", f.list(names))
 	return append(out, rest)
 }
 
@@ -106,7 +102,7 @@ func (v *visit) useRows(uses []audit.Use) ([]UseRow, UseRow) {
 	place := placeOf(v.Energy)
 	if x := v.Unexplained; x.Known() && roundTo(x.V/1e3, place) != 0 {
 		kwh := x.V / 1e3
-		uses = append(slices.Clip(uses), audit.Use{Name: unexplainedName(kwh), Energy: audit.Interval{Value: kwh, Low: kwh, High: kwh, Unit: "kWh", Step: x.Step}, Share: kwh / v.Energy.Value})
+		uses = append(slices.Clip(uses), audit.Use{Name: v.unexplainedName(kwh), Energy: audit.Interval{Value: kwh, Low: kwh, High: kwh, Unit: "kWh", Step: x.Step}, Share: kwh / v.Energy.Value})
 	}
 	values, shares := make([]float64, len(uses)), make([]float64, len(uses))
 	greatest := 0.0
@@ -122,23 +118,23 @@ func (v *visit) useRows(uses []audit.Use) ([]UseRow, UseRow) {
 		whole += shares[i]
 		row := UseRow{
 			Name: capital(u.Name), Loads: v.loadNames(u.Loads), Bar: intervalBar(u.Energy, greatest),
-			Energy: rounded(v.plain, values[i], place), Give: give(v.plain, u.Energy),
-			Share: withUnit(v.plain(shares[i], 0), "%"),
+			Energy: rounded(v.plain, values[i], place), Give: v.give(v.plain, u.Energy),
+			Share: v.withUnit(v.plain(shares[i], 0), "%"),
 		}
 		if known(u.Cost) {
 			row.Saved = best(v.cash, u.Cost)
 		}
 		rows = append(rows, row)
 	}
-	return rows, UseRow{Name: "All uses", Energy: rounded(v.plain, total, place), Give: give(v.plain, v.Energy), Share: withUnit(v.plain(whole, 0), "%")}
+	return rows, UseRow{Name: v.S("All uses"), Energy: rounded(v.plain, total, place), Give: v.give(v.plain, v.Energy), Share: v.withUnit(v.plain(whole, 0), "%")}
 }
 
 // unexplainedName is the row of what was logged and no load explains.
-func unexplainedName(kwh float64) string {
+func (f format) unexplainedName(kwh float64) string {
 	if kwh < 0 {
-		return "logged less than the loads listed"
+		return f.S("logged less than the loads listed")
 	}
-	return "logged, and in no load of the list"
+	return f.S("logged, and in no load of the list")
 }
 
 // mostNames is how many loads a row of the table names.
@@ -155,7 +151,7 @@ func (v *visit) loadNames(ids []string) string {
 	}
 	if len(names) > mostNames {
 		more := len(names) - mostNames + 1
-		names = append(names[:mostNames-1:mostNames-1], numeral(more)+" more")
+		names = append(names[:mostNames-1:mostNames-1], v.F("%s more", v.numeral(more)))
 	}
 	return strings.Join(names, ", ")
 }

@@ -22,7 +22,7 @@ type Explanation struct {
 type LineMonth struct{ Month, Quantity, Price, Amount string }
 
 // merge makes one row of months that all say the same.
-func merge(months []LineMonth) []LineMonth {
+func (f format) merge(months []LineMonth) []LineMonth {
 	for _, m := range months {
 		if m.Quantity != months[0].Quantity || m.Price != months[0].Price || m.Amount != months[0].Amount {
 			return months
@@ -32,7 +32,7 @@ func merge(months []LineMonth) []LineMonth {
 		return months
 	}
 	one := months[0]
-	one.Month += " to " + months[len(months)-1].Month + ", each"
+	one.Month = f.F("%s to %s, each", one.Month, months[len(months)-1].Month)
 	return []LineMonth{one}
 }
 
@@ -52,22 +52,22 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 			for _, h := range bl.How {
 				if len(e.Months) == 0 && !seen[h] {
 					seen[h] = true
-					e.Sentences = append(e.Sentences, sentence(h))
+					e.Sentences = append(e.Sentences, v.sentence(h))
 				}
 			}
 			note = bl.Note
 			if first == "" {
-				first = billMonthName(b)
+				first = v.billMonthName(b)
 			}
-			e.Months = append(e.Months, LineMonth{Month: billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
+			e.Months = append(e.Months, LineMonth{Month: v.billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
 		}
 	}
-	e.Months = merge(e.Months)
+	e.Months = v.merge(e.Months)
 	if len(e.Sentences) > 0 && !strings.HasPrefix(e.Sentences[0], first) {
-		e.Sentences[0] = first + ", for example: " + e.Sentences[0]
+		e.Sentences[0] = capital(v.F("%s, for example: %s", first, e.Sentences[0]))
 	}
 	if note != "" {
-		e.Sentences = append(e.Sentences, sentence(capital(note)))
+		e.Sentences = append(e.Sentences, v.sentence(capital(note)))
 	}
 	return e
 }
@@ -76,12 +76,12 @@ func (v *visit) lineQuantity(l tariff.Line) string {
 	if l.Unit == v.Currency {
 		return v.amount(l.Quantity)
 	}
-	return withUnit(v.exact(l.Quantity), l.Unit)
+	return v.withUnit(v.exact(l.Quantity), l.Unit)
 }
 
 func (v *visit) linePrice(l tariff.Line) string {
 	if strings.HasPrefix(l.PriceUnit, "/") {
 		return v.withSymbol(v.exact(l.Price)) + nbsp + l.PriceUnit
 	}
-	return priceText(l.PriceText())
+	return v.priceText(l.PriceText())
 }

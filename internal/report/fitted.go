@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/audit"
@@ -30,13 +29,13 @@ func (v *visit) fitted() *FittedPart {
 	}
 	p := &FittedPart{Heading: v.fittedHeading(f)}
 	p.Intro = []string{
-		fmt.Sprintf("The loads are not what was first assumed: duties, numbers and hours of calendars that nobody measured were moved until the estimate met the energy of %s (%s). What was measured, read off a plate or judged as power was left alone.", count(f.Bills, "bill", "bills"), count(f.Days, "day", "days")),
-		"Of all changes that meet the bills the smallest was taken: each is counted in the doubt that was stated for it, and the sum of the squares is least. " + v.fitParts(f) + "None passes the limits that were typed. A fit makes the sum right, not each load; a load that was forgotten is spread over those that were listed.",
+		v.F("The loads are not what was first assumed: duties, numbers and hours of calendars that nobody measured were moved until the estimate met the energy of %s (%s). What was measured, read off a plate or judged as power was left alone.", v.N(f.Bills, "one bill", "%s bills", v.numeral(f.Bills)), v.N(f.Days, "one day", "%s days", v.numeral(f.Days))),
+		v.S("Of all changes that meet the bills the smallest was taken: each is counted in the doubt that was stated for it, and the sum of the squares is least.") + " " + v.fitParts(f) + v.S("None passes the limits that were typed. A fit makes the sum right, not each load; a load that was forgotten is spread over those that were listed."),
 	}
 	for _, t := range f.Met {
-		name := "All hours"
+		name := v.S("All hours")
 		if t.Name != "" {
-			name = capital(typed(t.Name))
+			name = capital(v.typed(t.Name))
 		}
 		p.Met = append(p.Met, FittedTarget{Period: name, Billed: v.number(t.Billed, 0), Before: v.number(t.Before, 0), After: v.number(t.After, 0), Left: v.signedNumber(t.Left())})
 	}
@@ -48,7 +47,7 @@ func (v *visit) fitted() *FittedPart {
 		}
 	}
 	if share := leftShare(f); share > 0.005 {
-		p.Notes = append(p.Notes, fmt.Sprintf("The estimate still misses the bills by %s: %s at the limit that was typed. A load is missing from the list or listed too high, or a limit is too narrow.", v.percent(share, 1), howManyHeld(held)))
+		p.Notes = append(p.Notes, v.F("The estimate still misses the bills by %s: %s. A load is missing from the list or listed too high, or a limit is too narrow.", v.percent(share, 1), v.howManyHeld(held)))
 	}
 	return p
 }
@@ -66,31 +65,25 @@ func (v *visit) fitParts(f *audit.Fit) string {
 	if len(f.Met) < 2 {
 		return ""
 	}
-	return "What stays off in each of the tariff’s periods adds to that sum, counted in " + v.percent(f.Met[1].Within/f.Met[1].Billed, 0) + " of its energy. "
+	return v.F("What stays off in each of the tariff’s periods adds to that sum, counted in %s of its energy.", v.percent(f.Met[1].Within/f.Met[1].Billed, 0)) + " "
 }
 
-func howManyHeld(held int) string {
-	switch held {
-	case 0:
-		return "none of what moved is"
-	case 1:
-		return "one assumption stands"
+func (f format) howManyHeld(held int) string {
+	if held == 0 {
+		return f.S("none of what moved is at the limit that was typed")
 	}
-	return numeral(held) + " assumptions stand"
+	return f.N(held, "one assumption stands at the limit that was typed", "%s assumptions stand at the limit that was typed", f.numeral(held))
 }
 
 func (v *visit) fittedHeading(f *audit.Fit) string {
-	bills := "the " + count(f.Bills, "bill", "bills")
-	if f.Bills == 1 {
-		bills = "the bill"
-	}
+	number := v.numeral(f.Bills)
 	switch {
 	case len(f.Moved) == 0:
-		return "The estimate met " + bills + " without a change"
+		return v.N(f.Bills, "The estimate met the bill without a change", "The estimate met the %s bills without a change", number)
 	case leftShare(f) > 0.005:
-		return "The estimate was fitted to " + bills + ", as far as the assumptions’ limits allow"
+		return v.N(f.Bills, "The estimate was fitted to the bill, as far as the assumptions’ limits allow", "The estimate was fitted to the %s bills, as far as the assumptions’ limits allow", number)
 	}
-	return "The estimate was fitted to " + bills
+	return v.N(f.Bills, "The estimate was fitted to the bill", "The estimate was fitted to the %s bills", number)
 }
 
 func (v *visit) fittedRow(m audit.FitMoved) FittedRow {
@@ -98,9 +91,9 @@ func (v *visit) fittedRow(m audit.FitMoved) FittedRow {
 	if m.Share {
 		to = v.percent(m.To, 1)
 	}
-	row := FittedRow{Label: capital(m.Label), Typed: estimateText(m.Typed), To: to, Times: "×" + nbsp + v.plain(m.Times, 3), Doubts: v.signedPlaces(m.Doubts, 1), At: at(m.Pos)}
+	row := FittedRow{Label: capital(m.Label), Typed: v.estimateText(m.Typed), To: to, Times: "×" + nbsp + v.plain(m.Times, 3), Doubts: v.signedPlaces(m.Doubts, 1), At: at(m.Pos)}
 	if m.Held {
-		row.To += ", its limit"
+		row.To = v.F("%s, its limit", row.To)
 	}
 	return row
 }
@@ -122,7 +115,7 @@ func (v *visit) signedPlaces(x float64, decimals int) string {
 // fittedWords tells beside a figure of the year that it was fitted.
 func (v *visit) fittedWords() string {
 	if v.Fit != nil && len(v.Fit.Moved) > 0 {
-		return "fitted to " + count(v.Fit.Bills, "bill", "bills")
+		return v.N(v.Fit.Bills, "fitted to one bill", "fitted to %s bills", v.numeral(v.Fit.Bills))
 	}
 	return ""
 }

@@ -3,16 +3,21 @@ package report
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
+	"github.com/bojanz/currency"
 	"github.com/shopspring/decimal"
-	"golang.org/x/text/currency"
 	"golang.org/x/text/language"
 	"golang.org/x/text/message"
 	"golang.org/x/text/number"
 
 	"auditgen/internal/audit"
+	"auditgen/internal/civil"
+	"auditgen/internal/say"
 )
 
 const (
@@ -20,36 +25,59 @@ const (
 	minus = "\u2212"
 )
 
-// format writes numbers, money and ranges in the reader's language.
+// format writes sentences, numbers, money, dates and ranges in the reader's
+// language.
 type format struct {
-	p      *message.Printer
-	symbol string // of the currency; its code where the language has none
-	places int    // decimals of the smallest coin
+	*say.Language // nil says English
+	dates
+	p             *message.Printer
+	symbol        string // of the currency; its code where the language has none
+	before, after string // what stands around an amount of the currency
+	places        int    // decimals of the smallest coin
+	group, point  string // what sets thousands apart, and decimals
 }
 
 // newFormat gives the format of a language for amounts in a currency. An
 // unknown or empty code leaves amounts without a symbol.
-func newFormat(lang language.Tag, code string) format {
-	f := format{p: message.NewPrinter(lang), symbol: code, places: 2}
-	if u, err := currency.ParseISO(code); err == nil {
-		f.symbol = f.p.Sprint(currency.Symbol(u))
-		f.places, _ = currency.Standard.Rounding(u)
+func newFormat(words *say.Language, code string) format {
+	tag := language.English
+	if words != nil {
+		tag = words.Tag
+	}
+	f := format{Language: words, dates: datesOf(tag), p: message.NewPrinter(tag), symbol: code, places: 2}
+	f.group = strings.Trim(f.p.Sprint(number.Decimal(88888)), "8٨")
+	f.point = strings.Trim(f.p.Sprint(number.Decimal(8.8, number.Scale(1))), "8٨")
+	if code != "" && currency.IsValid(code) {
+		f.currency(tag, code)
 	}
 	return f
+}
+
+// currency finds where the language puts the symbol of a currency.
+func (f *format) currency(tag language.Tag, code string) {
+	locale := currency.NewLocale(tag.String())
+	f.symbol, _ = currency.GetSymbol(code, locale)
+	digits, _ := currency.GetDigits(code)
+	f.places = int(digits)
+	w := currency.NewFormatter(locale)
+	w.MinDigits, w.MaxDigits = 0, 0
+	one, _ := currency.NewAmount("1", code) // the code is valid
+	f.before, f.after, _ = strings.Cut(w.Format(one), "1")
 }
 
 // number writes v with a count of decimals: groups by language, a true minus
 // sign, no minus before zero.
 func (f format) number(v float64, decimals int) string {
 	if !finite(v) {
-		return notKnown
+		return f.notKnown()
 	}
 	v = roundTo(v, -decimals)
 	text := f.p.Sprint(number.Decimal(v, number.Scale(decimals)))
 	return strings.Replace(text, "-", minus, 1)
 }
 
-const notKnown = "not known"
+// notKnown stands where there is no figure.
+func (f format) notKnown() string { return f.S("not known") }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
@@ -58,20 +86,14 @@ func (f format) money(v float64, decimals int) string {
 	return f.withSymbol(f.number(v, decimals))
 }
 
-// withSymbol puts the currency before a written number, behind its minus sign:
-// a sign stands close, a code of letters apart.
+// withSymbol puts the currency before a written number, behind its minus sign,
+// or after it, as the language does.
 func (f format) withSymbol(text string) string {
-	if f.symbol == "" {
-		return text
-	}
 	sign, digits := "", text
 	if rest, negative := strings.CutPrefix(text, minus); negative {
 		sign, digits = minus, rest
 	}
-	if last := f.symbol[len(f.symbol)-1]; last >= 'A' && last <= 'z' {
-		return sign + f.symbol + nbsp + digits
-	}
-	return sign + f.symbol + digits
+	return sign + f.before + digits + f.after
 }
 
 // exact writes an exact decimal with all its digits and groups before the point.
@@ -89,12 +111,7 @@ func (f format) exact(d decimal.Decimal) string {
 	if fraction == "" {
 		return grouped
 	}
-	return grouped + f.point() + fraction
-}
-
-// point is the decimal separator of the language.
-func (f format) point() string {
-	return strings.Trim(f.p.Sprint(number.Decimal(0.5, number.Scale(1))), "05")
+	return grouped + f.point + fraction
 }
 
 // amount writes an exact amount of money to the smallest coin, or with all its
@@ -184,28 +201,28 @@ func rounded(w write, v float64, place int) string {
 func best(w write, i audit.Interval) string { return rounded(w, i.Value, placeOf(i)) }
 
 // span writes the interval in words: "54,000 to 61,000".
-func span(w write, i audit.Interval) string {
+func (f format) span(w write, i audit.Interval) string {
 	p := placeOf(i)
 	low, high := rounded(w, i.Low, p), rounded(w, i.High, p)
 	if low == high {
 		return low
 	}
-	return low + " to " + high
+	return f.F("%s to %s", low, high)
 }
 
 // Digits writes an interval's best estimate and ends with no more digits than
 // its width allows, thousands apart, for where no locale is known.
 func Digits(i audit.Interval) (value, low, high string) {
 	p := placeOf(i)
-	plain := newFormat(language.English, "").number
+	plain := newFormat(nil, "").number
 	ascii := func(v float64) string { return strings.ReplaceAll(rounded(plain, v, p), minus, "-") }
 	return ascii(i.Value), ascii(i.Low), ascii(i.High)
 }
 
 // give writes the half-width.
-func give(w write, i audit.Interval) string {
+func (f format) give(w write, i audit.Interval) string {
 	if i.Half() <= 0 {
-		return "none"
+		return f.S("none")
 	}
 	return rounded(w, i.Half(), placeOf(i))
 }
@@ -216,8 +233,8 @@ func (f format) percent(share float64, decimals int) string {
 }
 
 // withUnit joins number and unit by a space that does not break.
-func withUnit(text, unit string) string {
-	if unit == "" || text == notKnown {
+func (f format) withUnit(text, unit string) string {
+	if unit == "" || text == f.notKnown() {
 		return text
 	}
 	return text + nbsp + unit
@@ -265,15 +282,19 @@ var (
 )
 
 // typed sets a text that a person or another package wrote as the report sets
-// its own: a true minus sign, no break between number and unit, a curled
-// apostrophe.
-func typed(text string) string {
-	text = longNumber.ReplaceAllStringFunc(text, groupDigits)
+// its own: numbers as the language has them, a true minus sign, no break between
+// number and unit, a curled apostrophe.
+func (f format) typed(text string) string {
+	if f.group == "," && f.point == "." {
+		text = longNumber.ReplaceAllStringFunc(text, groupDigits)
+	} else {
+		text = f.relocated(text)
+	}
 	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
 	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
 	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
-	text = dayKey.ReplaceAllStringFunc(text, dayInWords)
-	text = monthKey.ReplaceAllStringFunc(text, monthInWords)
+	text = dayKey.ReplaceAllStringFunc(text, f.dayInWords)
+	text = monthKey.ReplaceAllStringFunc(text, f.monthInWords)
 	return strings.ReplaceAll(text, "'", "’")
 }
 
@@ -284,31 +305,102 @@ func groupDigits(text string) string {
 	if !point && m[3] == "" {
 		return text // a standard's number, or another name
 	}
-	for i := len(whole) - 3; i > 0; i -= 3 {
-		whole = whole[:i] + "," + whole[i:]
-	}
+	whole = grouped(whole, ",")
 	if point {
 		whole += "." + fraction
 	}
 	return m[1] + whole + m[3]
 }
 
-// dayInWords turns 2031-09-02 into 2 September 2031.
-func dayInWords(key string) string {
-	m := dayKey.FindStringSubmatch(key)
-	month, _ := strconv.Atoi(m[3])
-	if name := monthName(month - 1); name != "" {
-		return m[1] + strings.TrimPrefix(m[4], "0") + nbsp + name + " " + m[2] + m[5]
+// grouped sets the thousands of digits apart.
+func grouped(digits, by string) string {
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + by + digits[i:]
 	}
-	return key
+	return digits
+}
+
+var (
+	anyNumber    = regexp.MustCompile(`\d[\d.,]*`)
+	plainNumber  = regexp.MustCompile(`^(\d+)(?:\.(\d+))?$`)
+	comesOfUnits = regexp.MustCompile(`^[ \x{a0}](?:kWh|MWh|kvarh|kW|kVA|kvar)\b`)
+	lastWord     = regexp.MustCompile(`(\pL+)[ \x{a0}]$`)
+)
+
+// relocated writes the numbers of a text, which have a decimal point, as the
+// language has them. What is part of a name, of a date or of a clause's number
+// stays as it is.
+func (f format) relocated(text string) string {
+	named := strings.Fields(strings.ToLower(f.S("clause table section part figure edition version")))
+	var out strings.Builder
+	done := 0
+	for _, at := range anyNumber.FindAllStringIndex(text, -1) {
+		from, to := at[0], at[1]
+		to -= len(text[from:to]) - len(strings.TrimRight(text[from:to], ".,"))
+		m := plainNumber.FindStringSubmatch(text[from:to])
+		before, after := text[:from], text[to:]
+		if m == nil || partOfName(before, after) {
+			continue
+		}
+		if w := lastWord.FindStringSubmatch(before); w != nil && slices.Contains(named, strings.ToLower(w[1])) {
+			continue
+		}
+		number := m[1]
+		if m[2] != "" && len(number) > 3 || len(number) > 4 && comesOfUnits.MatchString(after) {
+			number = grouped(number, f.group)
+		}
+		if m[2] != "" {
+			number += f.point + m[2]
+		}
+		out.WriteString(text[done:from] + number)
+		done = to
+	}
+	return out.String() + text[done:]
+}
+
+// partOfName tells whether digits between two texts belong to a name, as in R1.2,
+// EN 50160:2010, 2031-05-14 or 5th.
+func partOfName(before, after string) bool {
+	last, _ := utf8.DecodeLastRuneInString(before)
+	next, size := utf8.DecodeRuneInString(after)
+	joins := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '_' }
+	switch {
+	case before != "" && (joins(last) || last == '/' || last == ':'):
+		return true
+	case last == '-' && len(before) > 1:
+		beforeSign, _ := utf8.DecodeLastRuneInString(before[:len(before)-1])
+		if joins(beforeSign) {
+			return true
+		}
+	}
+	if after == "" {
+		return false
+	}
+	if next == ':' || next == '/' || next == '-' {
+		following, _ := utf8.DecodeRuneInString(after[size:])
+		return unicode.IsDigit(following)
+	}
+	return joins(next)
+}
+
+// dayInWords turns 2031-09-02 into 2 September 2031.
+func (f format) dayInWords(key string) string {
+	m := dayKey.FindStringSubmatch(key)
+	d, err := civil.ParseDate(m[2] + "-" + m[3] + "-" + m[4])
+	if err != nil {
+		return key
+	}
+	words := f.dateWords(d)
+	cut := strings.LastIndex(words, nbsp)
+	return m[1] + words[:cut] + " " + words[cut+len(nbsp):] + m[5]
 }
 
 // monthInWords turns 2031-01 into January 2031.
-func monthInWords(key string) string {
+func (f format) monthInWords(key string) string {
 	m := monthKey.FindStringSubmatch(key)
 	n, _ := strconv.Atoi(m[3])
-	if name := monthName(n - 1); name != "" {
-		return m[1] + name + " " + m[2] + m[4]
+	if name := f.monthName(n - 1); name != "" {
+		return m[1] + f.F("%[1]s %[2]s", name, m[2]) + m[4]
 	}
 	return key
 }

@@ -174,6 +174,25 @@ func (e *expr) holds(symbol string) bool {
 	return false
 }
 
+// relocate gives the numbers of an equation the point of a language.
+func (q equation) relocate(point string) {
+	for _, e := range []*expr{q.left, q.right} {
+		e.relocate(point)
+	}
+}
+
+func (e *expr) relocate(point string) {
+	if e == nil {
+		return
+	}
+	if e.op == "number" {
+		e.text = strings.Replace(e.text, ".", point, 1)
+	}
+	for _, k := range e.kids {
+		k.relocate(point)
+	}
+}
+
 // symbols lists the symbols of the expression, each once, in order.
 func (e *expr) symbols(known []string) []string {
 	if e.op == "symbol" && !slices.Contains(known, e.text) {

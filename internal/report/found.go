@@ -61,23 +61,23 @@ func severityClass(s finding.Severity) string {
 }
 
 func (v *visit) found() FoundSection {
-	s := FoundSection{Section: section("findings", foundHeading(v.Findings, len(v.Unassessed)))}
+	s := FoundSection{Section: v.section("findings", v.foundHeading(v.Findings, len(v.Unassessed)))}
 	for _, f := range v.Findings {
 		if f.Severity == finding.InOrder {
 			continue
 		}
-		if n := len(s.Groups); n == 0 || s.Groups[n-1].Title != severityWord(f.Severity) {
-			s.Groups = append(s.Groups, FoundGroup{Title: severityWord(f.Severity), Means: severityMeans[f.Severity]})
+		if title, n := capital(v.severityWord(f.Severity)), len(s.Groups); n == 0 || s.Groups[n-1].Title != title {
+			s.Groups = append(s.Groups, FoundGroup{Title: title, Means: v.severityMeans(f.Severity)})
 		}
 		g := &s.Groups[len(s.Groups)-1]
 		g.Cards = append(g.Cards, v.card(f))
 	}
 	s.InOrder = v.keptInOrder()
 	if n := len(s.InOrder); n > 0 {
-		s.Order = capital(count(n, "matter is", "matters are")) + " in order"
+		s.Order = capital(v.N(n, "one matter is in order", "%s matters are in order", v.numeral(n)))
 	}
 	if n := len(v.Unassessed); n > 0 {
-		s.Note = capital(count(n, "matter", "matters")) + " could not be judged for want of a reading or of a plate."
+		s.Note = capital(v.N(n, "one matter could not be judged for want of a reading or of a plate.", "%s matters could not be judged for want of a reading or of a plate.", v.numeral(n)))
 	}
 	return s
 }
@@ -87,22 +87,26 @@ func (v *visit) keptInOrder() []OrderLine {
 	var lines []OrderLine
 	for _, f := range v.Findings {
 		if f.Severity == finding.InOrder {
-			lines = append(lines, OrderLine{findingAnchor(f.ID), sentence(v.findingHeadline(f)), sentence(capital(f.Clause)), v.evidence(f)})
+			lines = append(lines, OrderLine{findingAnchor(f.ID), v.sentence(v.findingHeadline(f)), v.sentence(capital(f.Clause)), v.evidence(f)})
 		}
 	}
 	return lines
 }
 
 // severityMeans says what a severity asks for.
-var severityMeans = map[finding.Severity]string{
-	finding.ActNow: "Before anything else: someone or something may come to harm.",
-	finding.Plan:   "Worth an order or an appointment within the year.",
-	finding.Watch:  "Nothing to order; look again at the next visit, or before the matter is touched.",
+func (f format) severityMeans(s finding.Severity) string {
+	switch s {
+	case finding.ActNow:
+		return f.S("Before anything else: someone or something may come to harm.")
+	case finding.Plan:
+		return f.S("Worth an order or an appointment within the year.")
+	}
+	return f.S("Nothing to order; look again at the next visit, or before the matter is touched.")
 }
 
 // findingHeadline is a finding's sentence with its figures.
 func (v *visit) findingHeadline(f finding.Finding) string {
-	return capital(bare(v.filled(f, f.Headline)))
+	return capital(v.bare(v.filled(f, f.Headline)))
 }
 
 // filled writes a finding's figures where its sentences leave a place for them:
@@ -122,22 +126,22 @@ func (v *visit) figureText(i audit.Interval) string {
 	if i.Unit == v.Currency {
 		return best(v.cash, i)
 	}
-	return withUnit(best(v.plain, i), i.Unit)
+	return v.withUnit(best(v.plain, i), i.Unit)
 }
 
 func (v *visit) card(f finding.Finding) Card {
 	c := Card{
-		ID: findingAnchor(f.ID), Class: severityClass(f.Severity), Severity: severityWord(f.Severity),
-		Headline: v.findingHeadline(f), Why: sentence(capital(v.filled(f, f.Why))), Action: sentence(capital(v.filled(f, f.Action))), Who: sentence(capital(f.Who)),
-		Caution: sentence(capital(f.Caution)), Clause: sentence(capital(f.Clause)), Sure: sentence(capital(f.Sure)),
+		ID: findingAnchor(f.ID), Class: severityClass(f.Severity), Severity: capital(v.severityWord(f.Severity)),
+		Headline: v.findingHeadline(f), Why: v.sentence(capital(v.filled(f, f.Why))), Action: v.sentence(capital(v.filled(f, f.Action))), Who: v.sentence(capital(f.Who)),
+		Caution: v.sentence(capital(f.Caution)), Clause: v.sentence(capital(f.Clause)), Sure: v.sentence(capital(f.Sure)),
 	}
-	if f.Licensed && !strings.Contains(strings.ToLower(c.Who), "licen") {
-		c.Who = strings.TrimSpace(c.Who + " Licensed work.")
+	if f.Licensed {
+		c.Who = v.licensed(c.Who)
 	}
 	if f.Cost != nil && f.Cost.Value > 0 {
 		c.Cost = best(v.cash, *f.Cost)
 		if f.Cost.Half() > 0 {
-			c.CostRange = span(v.cash, *f.Cost)
+			c.CostRange = v.span(v.cash, *f.Cost)
 		}
 	}
 	c.Mended = v.menders(f.Rule)
@@ -150,12 +154,12 @@ func (v *visit) card(f finding.Finding) Card {
 func (v *visit) evidence(f finding.Finding) []EvidenceLine {
 	var lines []EvidenceLine
 	for _, e := range f.Evidence {
-		line := EvidenceLine{Text: capital(bare(v.filled(f, e.Text)))}
+		line := EvidenceLine{Text: capital(v.bare(v.filled(f, e.Text)))}
 		if to := v.readingLink(e.Reading); to != "" {
 			line.Links = append(line.Links, Link{e.Reading, to})
 		}
 		if v.works.printed[e.Step] {
-			line.Links = append(line.Links, Link{"working", "#" + anchor(e.Step)})
+			line.Links = append(line.Links, Link{v.S("working"), "#" + anchor(e.Step)})
 		}
 		lines = append(lines, line)
 	}

@@ -17,12 +17,12 @@ type VisitEntry struct {
 func frontPages(s *site) ([]page, error) {
 	v := s.latest()
 	p := &frontPage{
-		Base:     v.bare("Electrical energy assessments of " + v.client()),
-		Kicker:   "Electrical energy assessments",
+		Base:     v.plainPage(v.F("Electrical energy assessments of %s", v.client())),
+		Kicker:   v.S("Electrical energy assessments"),
 		Headline: v.place(),
 	}
-	p.Description = "The visits to this site and what each found."
-	p.StandFirst = visitsSentence(len(s.visits), dateWords(v.Record.Visit.Date.Value))
+	p.Description = v.S("The visits to this site and what each found.")
+	p.StandFirst = v.visitsSentence(len(s.visits), v.dateWords(v.Record.Visit.Date.Value))
 	for i := len(s.visits) - 1; i >= 0; i-- {
 		at := s.visits[i]
 		t := at.top()
@@ -30,21 +30,18 @@ func frontPages(s *site) ([]page, error) {
 			t.Figures[k].Link = ""
 		}
 		p.Visits = append(p.Visits, VisitEntry{
-			Date: dateWords(at.Record.Visit.Date.Value), ISO: at.date(), Link: at.date() + "/index.html",
+			Date: at.dateWords(at.Record.Visit.Date.Value), ISO: at.date(), Link: at.date() + "/index.html",
 			Headline: t.Headline, By: at.Record.Visit.By.Value, Figures: t.Figures,
 		})
 	}
-	s.theme.dress(&p.Base, v, v.client()+": electrical energy assessments")
+	s.theme.dress(&p.Base, v, v.F("%s: electrical energy assessments", v.client()))
 	return []page{{"index.html", p}}, nil
 }
 
 // visitsSentence counts the visits.
-func visitsSentence(n int, latest string) string {
-	switch n {
-	case 0:
-		return "The site has not been visited yet."
-	case 1:
-		return "One visit, on " + latest + "."
+func (f format) visitsSentence(n int, latest string) string {
+	if n == 0 {
+		return f.S("The site has not been visited yet.")
 	}
-	return capital(numeral(n)) + " visits; the latest was on " + latest + "."
+	return capital(f.N(n, "one visit, on %[2]s.", "%s visits; the latest was on %s.", f.numeral(n), latest))
 }

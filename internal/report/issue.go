@@ -39,41 +39,41 @@ type Signer struct {
 
 func (v *visit) issue() IssueBlock {
 	p, visit := v.Record.Provider, v.Record.Visit
-	b := IssueBlock{Heading: "Issued for " + v.client()}
+	b := IssueBlock{Heading: v.F("Issued for %s", v.client())}
 	add := func(term, value string) {
 		if value != "" {
 			b.Facts = append(b.Facts, Pair{Term: term, Value: value})
 		}
 	}
-	add("Report", visit.Report.Value)
-	add("Site", v.place())
-	add("Visit", dateWords(visit.Date.Value))
-	add("Measured by", visit.By.Value)
-	add("Issued by", p.Name.Value)
-	add("Licence", p.Licence.Value)
-	add("State of the data", v.revisions.state())
+	add(v.S("Report"), visit.Report.Value)
+	add(v.S("Site"), v.place())
+	add(v.S("Visit"), v.dateWords(visit.Date.Value))
+	add(v.S("Measured by"), visit.By.Value)
+	add(v.S("Issued by"), p.Name.Value)
+	add(v.S("Licence"), p.Licence.Value)
+	add(v.S("State of the data"), v.stateOf(v.revisions))
 	for _, r := range v.revisions.List {
-		b.History = append(b.History, RevisionRow{dateWords(r.Date), r.Date.String(), r.Hash, typed(r.Subject)})
+		b.History = append(b.History, RevisionRow{v.dateWords(r.Date), r.Date.String(), r.Hash, v.typed(r.Subject)})
 	}
 	if t := v.Record.Terms; t != nil {
 		note := renderNote(*t)
 		b.Terms = &note
 	}
 	if name := p.Name.Value; name != "" {
-		b.Signers = append(b.Signers, Signer{"For " + name, []string{"Name and licence", "Signature", "Date"}})
+		b.Signers = append(b.Signers, Signer{v.F("For %s", name), []string{v.S("Name and licence"), v.S("Signature"), v.S("Date")}})
 	}
 	if name := v.client(); name != "" {
-		b.Signers = append(b.Signers, Signer{"Received for " + name, []string{"Name and position", "Signature", "Date"}})
+		b.Signers = append(b.Signers, Signer{v.F("Received for %s", name), []string{v.S("Name and position"), v.S("Signature"), v.S("Date")}})
 	}
 	return b
 }
 
-func (r Revisions) state() string {
+func (f format) stateOf(r Revisions) string {
 	switch {
 	case r.Data == "":
 		return ""
 	case r.Changed:
-		return r.Data + ", and changes made since"
+		return f.F("%s, and changes made since", r.Data)
 	}
 	return r.Data
 }

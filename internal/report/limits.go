@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"strings"
 
@@ -64,7 +63,7 @@ func (v *visit) limits() LimitsSection {
 	var tells []limits.Citation
 	above := map[string]bool{}
 	cite := func(c limits.Citation, over bool) {
-		text := citation(c)
+		text := v.citation(c)
 		if c.CitedAs == "" {
 			return
 		}
@@ -88,18 +87,18 @@ func (v *visit) limits() LimitsSection {
 	}
 	n, low := v.voltages(&s, cite)
 	if n > 0 {
-		judged = append(judged, "the voltage")
+		judged = append(judged, v.S("the voltage"))
 	}
 	over = append(over, low...)
 	for _, c := range tells {
-		k := c.Conclude(v.Record.Words, above[citation(c)])
-		s.Tells = append(s.Tells, TellRow{c.In(v.Record.Words), k.Can, k.Cannot, k.Settle})
+		k := c.Conclude(v.Language, above[v.citation(c)])
+		s.Tells = append(s.Tells, TellRow{c.In(v.Language), k.Can, k.Cannot, k.Settle})
 	}
-	s.Section = section("limits", limitsHeading(judged, over))
+	s.Section = v.section("limits", v.limitsHeading(judged, over))
 	if len(s.Spectra) == 0 {
-		s.Intro = append(s.Intro, "No harmonics were read at the incomer, so distortion could not be held against the limits for the supply. Type them under harmonics of a reading at the incomer.")
+		s.Intro = append(s.Intro, v.S("No harmonics were read at the incomer, so distortion could not be held against the limits for the supply. Type them under harmonics of a reading at the incomer."))
 	} else {
-		s.Intro = append(s.Intro, "A reading of one moment shows where a limit is near or passed. The standards judge by statistics over days, so it neither meets nor breaks them.")
+		s.Intro = append(s.Intro, v.S("A reading of one moment shows where a limit is near or passed. The standards judge by statistics over days, so it neither meets nor breaks them."))
 	}
 	return s
 }
@@ -110,45 +109,53 @@ func (v *visit) isIncomer(point string) bool {
 }
 
 // citation is a limit's source in words, with how well its figures are known.
-func citation(c limits.Citation) string {
-	text := c.Text()
+func (f format) citation(c limits.Citation) string {
+	text := c.In(f.Language)
 	if c.Title != "" {
 		text += " (" + c.Title + ")"
 	}
 	if c.Place != "" {
-		text += "; applies at " + c.Place
+		text += f.F("; applies at %s", f.S(c.Place))
 	}
 	if c.Statistic != "" {
-		text += "; set for " + c.Statistic
+		text += f.F("; set for %s", f.S(c.Statistic))
 	}
 	switch c.Status {
 	case limits.Seen:
-		text += ". Figures read in the standard itself."
+		text += ". " + f.S("Figures read in the standard itself.")
 	case limits.Secondary:
-		text += ". Figures taken from a published reproduction."
+		text += ". " + f.S("Figures taken from a published reproduction.")
 	case limits.Memory:
-		text += ". Figures from memory: check them against the standard before they decide anything."
+		text += ". " + f.S("Figures from memory: check them against the standard before they decide anything.")
 	}
 	return text
 }
 
-func phaseWords(name string) string {
-	if name == "" || name == "total" {
-		return "all phases"
+// waveWord names what a wave is of.
+func (f format) waveWord(kind string) string {
+	if kind == "current" {
+		return f.S("current")
 	}
-	return "phase " + name
+	return f.S("voltage")
+}
+
+func (f format) phaseWords(name string) string {
+	if name == "" || name == "total" {
+		return f.S("all phases")
+	}
+	return f.F("phase %s", name)
 }
 
 // spectrum lays out a wave at the incomer; it also names what was judged and
 // what is over its limit.
 func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citation, bool)) (sp Spectrum, judged, over []string) {
 	sp.ID = "spectrum-" + r.ID + "-" + w.Kind + "-" + w.Phase
-	share, base := func(o audit.Order) audit.Value { return o.Share }, "of the fundamental"
+	share, base := func(o audit.Order) audit.Value { return o.Share }, v.S("of the fundamental")
 	if w.Kind == "current" && allKnown(w.Orders) {
-		share, base = func(o audit.Order) audit.Value { return o.OfMaximum }, "of the maximum demand current"
+		share, base = func(o audit.Order) audit.Value { return o.OfMaximum }, v.S("of the maximum demand current")
 	}
 	sp.Base = base
-	c := charts.Spectrum{LimitLabel: "limit at this order", Unit: "% " + base + ", by harmonic order", Format: v.axis}
+	c := charts.Spectrum{LimitLabel: v.S("limit at this order"), Unit: v.F("%% %s, by harmonic order", base), Format: v.axis}
 	var beyond []string
 	limited := 0
 	for _, o := range w.Orders {
@@ -156,7 +163,7 @@ func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citatio
 		if !x.Known() {
 			continue
 		}
-		row, limit := v.orderRow(ordinal(o.N), x, w.Kind, o, cite)
+		row, limit := v.orderRow(v.ordinal(o.N), x, w.Kind, o, cite)
 		if limit != nil {
 			limited++
 			if x.V*100 > *limit {
@@ -171,24 +178,24 @@ func (v *visit) spectrum(r audit.Reading, w audit.Wave, cite func(limits.Citatio
 	if total := v.totalRow(&sp, w, cite); total != "" {
 		over = append(over, total)
 	}
-	sp.Heading = spectrumHeading(w.Kind, limited, beyond)
-	sp.Caption = fmt.Sprintf("Harmonics of the %s at %s, %s, reading %s, %% %s", w.Kind, lower(r.PointName), phaseWords(w.Phase), r.ID, base)
+	sp.Heading = v.spectrumHeading(w.Kind, limited, beyond)
+	sp.Caption = v.F("Harmonics of the %s at %s, %s, reading %s, %% %s", v.waveWord(w.Kind), lower(r.PointName), v.phaseWords(w.Phase), r.ID, base)
 	if len(c.Orders) > 0 {
-		c.Text = charts.Text{Title: sp.Heading, Description: sp.Caption + ". The table below has the numbers."}
+		c.Text = charts.Text{Title: sp.Heading, Description: v.F("%s. The table below has the numbers.", sp.Caption)}
 		sp.Figure = v.figure("chart-"+sp.ID, sp.Caption, c)
 	}
 	if text := v.leftText(r, w); text != "" {
-		sp.Note = "Of the total, " + text + ". "
+		sp.Note = v.F("Of the total, %s.", text) + " "
 	}
 	if sp.Limited && v.forOrientation(w.Kind) {
-		sp.Note += "The site’s family of limits sets none for the current of a whole site; " + string(limits.IEEE519) + " is held against it for orientation."
+		sp.Note += v.F("The site’s family of limits sets none for the current of a whole site; %s is held against it for orientation.", limits.IEEE519)
 	}
 	sp.Note = strings.TrimSpace(sp.Note)
 	if sp.Limited {
-		judged = append(judged, "the distortion of the "+w.Kind)
+		judged = append(judged, v.F("the distortion of the %s", v.waveWord(w.Kind)))
 	}
 	for _, o := range beyond {
-		over = append(over, "the "+o+" harmonic of the "+w.Kind)
+		over = append(over, v.F("the %s harmonic of the %s", o, v.waveWord(w.Kind)))
 	}
 	return sp, judged, over
 }
@@ -218,18 +225,18 @@ func (v *visit) orderRow(name string, x audit.Value, kind string, o audit.Order,
 
 // against is a row with a limit, both as ratios.
 func (v *visit) against(name string, x, limit float64) OrderRow {
-	row := OrderRow{Order: name, Measured: v.number(x*100, 1), Limit: v.number(limit*100, 1), Share: v.percent(x/limit, 0), Result: "within", Bar: limitBar(x / limit)}
+	row := OrderRow{Order: name, Measured: v.number(x*100, 1), Limit: v.number(limit*100, 1), Share: v.percent(x/limit, 0), Result: v.S("within"), Bar: limitBar(x / limit)}
 	if x > limit {
-		row.Result = "over"
+		row.Result = v.S("over")
 	}
 	return row
 }
 
 // totalRow is the distortion as a whole; it names it when it is over its limit.
 func (v *visit) totalRow(sp *Spectrum, w audit.Wave, cite func(limits.Citation, bool)) string {
-	name, x := "all orders", w.THD
+	name, x := v.S("all orders"), w.THD
 	if w.TDD.Known() {
-		name, x = "all orders (TDD)", w.TDD
+		name, x = v.S("all orders (TDD)"), w.TDD
 	}
 	if !x.Known() {
 		return ""
@@ -243,7 +250,7 @@ func (v *visit) totalRow(sp *Spectrum, w audit.Wave, cite func(limits.Citation, 
 	sp.Limited = true
 	sp.Total = v.against(name, x.V, float64(l.Value))
 	if x.V > float64(l.Value) {
-		return "the total distortion of the " + w.Kind
+		return v.F("the total distortion of the %s", v.waveWord(w.Kind))
 	}
 	return ""
 }
@@ -257,41 +264,41 @@ func limitBar(ratio float64) *LimitBar {
 }
 
 // spectrumHeading says what of a wave is over its limit.
-func spectrumHeading(kind string, limited int, over []string) string {
+func (f format) spectrumHeading(kind string, limited int, over []string) string {
+	wave := f.waveWord(kind)
 	switch {
 	case limited == 0:
-		return capital(kind) + " harmonics, for which no limit is known here"
+		return capital(f.F("%s harmonics, for which no limit is known here", wave))
 	case len(over) == 0:
-		return capital(kind) + " harmonics are all within their limits"
+		return capital(f.F("%s harmonics are all within their limits", wave))
 	case len(over) == limited:
-		return capital(kind) + " harmonics are all over their limits"
+		return capital(f.F("%s harmonics are all over their limits", wave))
 	}
-	return "The " + list(over) + " " + choose(len(over), "harmonic", "harmonics") + " of the " + kind + " " + is(len(over)) + " over the limit"
+	return f.N(len(over), "The %s harmonic of the %s is over the limit", "The %s harmonics of the %s are over the limit", f.list(over), wave)
 }
 
 // ordinal is the order of a harmonic in words: 5th.
-func ordinal(n int) string {
-	suffix := "th"
+func (f format) ordinal(n int) string {
 	if n%100 < 11 || n%100 > 13 {
 		switch n % 10 {
 		case 1:
-			suffix = "st"
+			return f.F("%dst", n)
 		case 2:
-			suffix = "nd"
+			return f.F("%dnd", n)
 		case 3:
-			suffix = "rd"
+			return f.F("%drd", n)
 		}
 	}
-	return fmt.Sprint(n) + suffix
+	return f.F("%dth", n)
 }
 
 func (v *visit) otherWave(r audit.Reading, w audit.Wave) OtherWave {
-	o := OtherWave{Reading: r.ID, Link: "#r-" + r.ID, Where: cmp.Or(r.Of, r.PointName), Wave: w.Kind + ", " + phaseWords(w.Phase), THD: v.valueText(w.THD, 0.01, 1)}
+	o := OtherWave{Reading: r.ID, Link: "#r-" + r.ID, Where: cmp.Or(r.Of, r.PointName), Wave: v.F("%s, %s", v.waveWord(w.Kind), v.phaseWords(w.Phase)), THD: v.valueText(w.THD, 0.01, 1)}
 	for i, h := range w.Orders {
 		if i > 0 {
 			o.Orders += ", "
 		}
-		o.Orders += ordinal(h.N) + nbsp + v.percent(h.Share.V, 1)
+		o.Orders += v.ordinal(h.N) + nbsp + v.percent(h.Share.V, 1)
 	}
 	if text := v.leftText(r, w); text != "" {
 		o.Orders += "; " + text
@@ -310,14 +317,14 @@ func (v *visit) leftText(r audit.Reading, w audit.Wave) string {
 	if w.THD.V-orders <= float64(a.OfReading)*w.THD.V+a.Digits*0.001 {
 		return ""
 	}
-	return v.percent(w.Left.V, 1) + " in orders that were not read"
+	return v.F("%s in orders that were not read", v.percent(w.Left.V, 1))
 }
 
-func voltageMessage(outside []string) string {
+func (f format) voltageMessage(outside []string) string {
 	if len(outside) == 0 {
-		return "Every phase is within the voltage band"
+		return f.S("Every phase is within the voltage band")
 	}
-	return capital(list(outside)) + " " + is(len(outside)) + " outside the band"
+	return capital(f.N(len(outside), "%s is outside the band", "%s are outside the band", f.list(outside)))
 }
 
 func signed(s string) string {

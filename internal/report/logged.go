@@ -46,16 +46,16 @@ func (v *visit) loggedHeading() string {
 	n := v.LoggedMonths()
 	switch {
 	case n == 12:
-		return fmt.Sprintf("All of %d is logged; its bills are made from the log", v.Year)
+		return v.F("All of %d is logged; its bills are made from the log", v.Year)
 	case n > 0:
-		return capital(count(n, "month", "months")) + fmt.Sprintf(" of %d %s logged; the others are modelled", v.Year, choose(n, "is", "are"))
+		return capital(v.N(n, "one month of %[2]d is logged; the others are modelled", "%s months of %d are logged; the others are modelled", v.numeral(n), v.Year))
 	}
 	for _, l := range v.Logs {
 		if l.Incomer {
-			return fmt.Sprintf("The log of the incomer has no whole month of %d; all bills are modelled", v.Year)
+			return v.F("The log of the incomer has no whole month of %d; all bills are modelled", v.Year)
 		}
 	}
-	return "Boards were logged; the loads below them are held against it"
+	return v.S("Boards were logged; the loads below them are held against it")
 }
 
 // monthsLogged lists the months whose figures come from the log of the incomer.
@@ -63,31 +63,31 @@ func (v *visit) monthsLogged() []string {
 	var names []string
 	for i := range v.Months {
 		if v.Months[i].Logged() {
-			names = append(names, monthName(v.Months[i].Month))
+			names = append(names, v.monthName(v.Months[i].Month))
 		}
 	}
 	return names
 }
 
 func (v *visit) loggedLog(l audit.Log) LoggedLog {
-	out := LoggedLog{Name: l.Name, Caption: l.Name + ": what was logged, and what the loads below are modelled to take in the same time", Demand: l.Incomer && v.LoggedMonths() > 0}
+	out := LoggedLog{Name: l.Name, Caption: v.F("%s: what was logged, and what the loads below are modelled to take in the same time", l.Name), Demand: l.Incomer && v.LoggedMonths() > 0}
 	files := make([]string, len(l.Files))
 	for i, f := range l.Files {
 		files[i] = path.Base(f)
 	}
-	out.Intro = append(out.Intro, fmt.Sprintf("%s was logged from %s to %s: %s, mostly of %s (%s).", l.Name, dateWords(dayOf(l.From)), dateWords(dayOf(l.To.Add(-time.Second))),
-		withUnit(v.number(float64(l.Intervals), 0), choose(l.Intervals, "interval", "intervals")), lengthText(l.Length), list(files)))
+	out.Intro = append(out.Intro, v.N(l.Intervals, "%s was logged from %s to %s: %s\u00a0interval, mostly of %s (%s).", "%s was logged from %s to %s: %s\u00a0intervals, mostly of %s (%s).", l.Name, v.dateWords(dayOf(l.From)), v.dateWords(dayOf(l.To.Add(-time.Second))),
+		v.number(float64(l.Intervals), 0), v.lengthText(l.Length), v.list(files)))
 	if l.Incomer {
 		out.Intro = append(out.Intro, v.loggedIncomer(l)...)
 	}
 	if len(l.Months) == 0 {
-		out.Intro = append(out.Intro, fmt.Sprintf("No reading of it lies in %d, the year of this report.", v.Year))
+		out.Intro = append(out.Intro, v.F("No reading of it lies in %d, the year of this report.", v.Year))
 	}
 	for _, m := range l.Months {
 		out.Rows = append(out.Rows, v.loggedRow(m, out.Demand))
 	}
 	for _, f := range l.Findings {
-		out.Found = append(out.Found, foundText(f))
+		out.Found = append(out.Found, v.foundText(f))
 	}
 	return out
 }
@@ -95,26 +95,27 @@ func (v *visit) loggedLog(l audit.Log) LoggedLog {
 func (v *visit) loggedIncomer(l audit.Log) []string {
 	names := v.monthsLogged()
 	if len(names) == 0 {
-		return []string{"A month is priced from the log when at least 99 % of its time has a reading; none has, so the log stands beside the model without replacing it."}
+		return []string{v.S("A month is priced from the log when at least 99 % of its time has a reading; none has, so the log stands beside the model without replacing it.")}
 	}
-	out := []string{capital(list(names)) + " " + choose(len(names), "is", "are") + " priced from the log: energy by period and highest demand as metered, time without a reading counted as nothing, the meter’s own error not counted. The loads, their shares and what changes are worth stay modelled."}
+	out := []string{capital(v.N(len(names), "%s is priced from the log: energy by period and highest demand as metered, time without a reading counted as nothing, the meter’s own error not counted. The loads, their shares and what changes are worth stay modelled.",
+		"%s are priced from the log: energy by period and highest demand as metered, time without a reading counted as nothing, the meter’s own error not counted. The loads, their shares and what changes are worth stay modelled.", v.list(names)))}
 	if x := v.Unexplained; x.Known() && v.Energy.Value > 0 {
 		part := v.percent(math.Abs(x.V/1e3)/v.Energy.Value, 0)
 		switch {
 		case x.V > 0:
-			out = append(out, "No load of the list explains "+part+" of the year’s energy, as far as it was logged. The gap is shown, not spread over the loads.")
+			out = append(out, v.F("No load of the list explains %s of the year’s energy, as far as it was logged. The gap is shown, not spread over the loads.", part))
 		case x.V < 0:
-			out = append(out, "The loads of the list take "+part+" of the year’s energy more than was logged. The gap is shown, not spread over the loads.")
+			out = append(out, v.F("The loads of the list take %s of the year’s energy more than was logged. The gap is shown, not spread over the loads.", part))
 		}
 	}
 	if !l.Reactive {
-		out = append(out, "The log holds no reactive energy; it is taken in proportion to active energy, as modelled for each month.")
+		out = append(out, v.S("The log holds no reactive energy; it is taken in proportion to active energy, as modelled for each month."))
 	}
 	return out
 }
 
 func (v *visit) loggedRow(m audit.LogMonth, demand bool) LoggedRow {
-	row := LoggedRow{Month: monthName(m.Month), Covered: shareOfTime(m.Covered, v.percent), Logged: v.valueText(m.Energy, 1e3, 0), Modelled: v.valueText(m.Expected, 1e3, 0)}
+	row := LoggedRow{Month: v.monthName(m.Month), Covered: v.shareOfTime(m.Covered), Logged: v.valueText(m.Energy, 1e3, 0), Modelled: v.valueText(m.Expected, 1e3, 0)}
 	if m.Gap.Known() {
 		row.Gap = v.signed(m.Gap.V)
 	}
@@ -125,39 +126,38 @@ func (v *visit) loggedRow(m audit.LogMonth, demand bool) LoggedRow {
 }
 
 // shareOfTime prints a share that is whole only when nothing is missing.
-func shareOfTime(share float64, percent func(float64, int) string) string {
+func (f format) shareOfTime(share float64) string {
 	if share < 1 && share >= 0.9995 {
-		return "under " + percent(1, 0)
+		return f.F("under %s", f.percent(1, 0))
 	}
 	if share > 0.99 && share < 1 {
-		return percent(share, 1)
+		return f.percent(share, 1)
 	}
-	return percent(share, 0)
+	return f.percent(share, 0)
 }
 
 // foundText tells what was found in a log of one kind, the rule, and the first
 // cases.
-func foundText(f intake.Finding) string {
+func (f format) foundText(found intake.Finding) string {
 	const shown = 2
-	text := fmt.Sprintf("%d × %s", len(f.Cases), f.Rule)
 	var cases []string
-	for i, c := range f.Cases {
+	for i, c := range found.Cases {
 		if i == shown {
-			cases = append(cases, fmt.Sprintf("and %d more", len(f.Cases)-shown))
+			cases = append(cases, f.F("and %d more", len(found.Cases)-shown))
 			break
 		}
 		cases = append(cases, c.What)
 	}
-	return sentence(typed(text + " (" + strings.Join(cases, "; ") + ")"))
+	return f.sentence(f.typed(fmt.Sprintf("%d × %s (%s)", len(found.Cases), found.Rule, strings.Join(cases, "; "))))
 }
 
 func dayOf(t time.Time) civil.Date { return civil.Date{Year: t.Year(), Month: t.Month(), Day: t.Day()} }
 
-func lengthText(d time.Duration) string {
+func (f format) lengthText(d time.Duration) string {
 	if d%time.Hour == 0 {
-		return withUnit(fmt.Sprint(int(d/time.Hour)), "h")
+		return f.withUnit(fmt.Sprint(int(d/time.Hour)), "h")
 	}
-	return withUnit(fmt.Sprint(int(d/time.Minute)), "min")
+	return f.withUnit(fmt.Sprint(int(d/time.Minute)), "min")
 }
 
 // basisWords tells, beside a figure of the year, how much of it was logged and
@@ -165,7 +165,7 @@ func lengthText(d time.Duration) string {
 func (v *visit) basisWords() string {
 	logged := ""
 	if n := v.LoggedMonths(); n > 0 {
-		logged = fmt.Sprintf("%d of 12 months logged", n)
+		logged = v.F("%d of 12 months logged", n)
 	}
 	return joinSentences(logged, v.fittedWords())
 }

@@ -4,7 +4,21 @@ import (
 	"fmt"
 	"strings"
 	"unicode"
+
+	"golang.org/x/text/language"
+
+	"auditgen/internal/say"
 )
+
+// rightToLeft tells whether a language is written from right to left.
+func rightToLeft(tag language.Tag) bool {
+	script, _ := tag.Script()
+	switch script.String() {
+	case "Arab", "Hebr", "Syrc", "Thaa", "Nkoo":
+		return true
+	}
+	return false
+}
 
 // Section is the head of a section: its anchor, number, topic, and the heading,
 // which is the finding.
@@ -51,42 +65,42 @@ type Entry struct{ ID, Number, Topic string }
 // sections is the one list of the sections: anchor and topic, in order. The
 // first six are part A.
 var sections = []struct{ id, topic string }{
-	{"energy", "Where the energy goes"},
-	{"when", "When it is used"},
-	{"pay", "What you pay"},
-	{"findings", "What was found"},
-	{"do", "What to do and what it is worth"},
-	{"sure", "How sure this is"},
-	{"limits", "Harmonics and voltage against limits"},
-	{"readings", "Readings"},
-	{"demand", "Demand by month"},
-	{"workings", "How it was worked out"},
-	{"basis", "Assumptions, tariff, limits of use"},
+	{"energy", say.Key("Where the energy goes")},
+	{"when", say.Key("When it is used")},
+	{"pay", say.Key("What you pay")},
+	{"findings", say.Key("What was found")},
+	{"do", say.Key("What to do and what it is worth")},
+	{"sure", say.Key("How sure this is")},
+	{"limits", say.Key("Harmonics and voltage against limits")},
+	{"readings", say.Key("Readings")},
+	{"demand", say.Key("Demand by month")},
+	{"workings", say.Key("How it was worked out")},
+	{"basis", say.Key("Assumptions, tariff, limits of use")},
 }
 
 const inPartA = 6
 
 // section gives the head of a section of the list.
-func section(id, heading string) Section {
+func (f format) section(id, heading string) Section {
 	for i, s := range sections {
 		if s.id == id {
-			return Section{ID: id, Number: fmt.Sprint(i + 1), Topic: s.topic, Heading: heading}
+			return Section{ID: id, Number: fmt.Sprint(i + 1), Topic: f.S(s.topic), Heading: heading}
 		}
 	}
 	panic("report: no section " + id)
 }
 
-func contents() Contents {
+func (f format) contents() Contents {
 	c := Contents{
-		Decide: Part{ID: "part-a", Title: "Part A. To decide", For: "for whoever decides and pays; no electrical knowledge needed"},
-		Check:  Part{ID: "part-b", Title: "Part B. To check", For: "for the engineer or electrician: readings, limits, formulas, assumptions"},
+		Decide: Part{ID: "part-a", Title: f.S("Part A. To decide"), For: f.S("for whoever decides and pays; no electrical knowledge needed")},
+		Check:  Part{ID: "part-b", Title: f.S("Part B. To check"), For: f.S("for the engineer or electrician: readings, limits, formulas, assumptions")},
 	}
 	for i, s := range sections {
 		p := &c.Decide
 		if i >= inPartA {
 			p = &c.Check
 		}
-		p.Sections = append(p.Sections, Entry{s.id, fmt.Sprint(i + 1), s.topic})
+		p.Sections = append(p.Sections, Entry{s.id, fmt.Sprint(i + 1), f.S(s.topic)})
 	}
 	return c
 }
@@ -97,7 +111,7 @@ func (v *visit) page() *visitPage {
 		Base:     v.basePage(),
 		Top:      v.top(),
 		First:    v.first(),
-		Contents: contents(),
+		Contents: v.contents(),
 		Energy:   v.energy(),
 		When:     v.when(),
 		Pay:      v.pay(),
@@ -118,31 +132,35 @@ func (v *visit) page() *visitPage {
 
 func (v *visit) basePage() Base {
 	visit := v.Record.Visit
-	b := v.bare("Electrical energy assessment of " + v.client() + ", " + dateWords(visit.Date.Value))
-	b.Description = "What electricity is used, what it costs and why, and what the readings show."
+	b := v.plainPage(v.F("Electrical energy assessment of %s, %s", v.client(), v.dateWords(visit.Date.Value)))
+	b.Description = v.S("What electricity is used, what it costs and why, and what the readings show.")
 	if visit.Report.IsSet() {
-		b.Mast = append(b.Mast, Pair{Term: "Report", Value: visit.Report.Value})
+		b.Mast = append(b.Mast, Pair{Term: v.S("Report"), Value: visit.Report.Value})
 	}
-	b.Mast = append(b.Mast, Pair{Term: "Visit", Value: dateWords(visit.Date.Value), Date: v.date()})
+	b.Mast = append(b.Mast, Pair{Term: v.S("Visit"), Value: v.dateWords(visit.Date.Value), Date: v.date()})
 	if visit.By.IsSet() {
-		b.Mast = append(b.Mast, Pair{Term: "Measured by", Value: visit.By.Value})
+		b.Mast = append(b.Mast, Pair{Term: v.S("Measured by"), Value: visit.By.Value})
 	}
-	b.Back = []Link{{"All visits to this site", "../index.html"}}
+	b.Back = []Link{{v.S("All visits to this site"), "../index.html"}}
 	return b
 }
 
-// bare is a page with the provider's masthead and foot only.
-func (v *visit) bare(title string) Base {
+// plainPage is a page with the provider's masthead and foot only.
+func (v *visit) plainPage(title string) Base {
 	p := v.Record.Provider
-	b := Base{Lang: "en", Title: title, Brand: Brand{Name: p.Name.Value, Initials: initials(p.Name.Value)}}
+	b := Base{words: v.Language, Lang: "en", Title: title, Brand: Brand{Name: p.Name.Value, Initials: initials(p.Name.Value)}}
+	if v.Language != nil {
+		b.Lang = v.Tag.String()
+		b.RightToLeft = rightToLeft(v.Tag)
+	}
 	if logo := v.Record.Logo; logo != nil {
 		b.Brand.Logo = &Logo{inPage(*logo), logo.Width, logo.Height}
 	}
-	prepared := "Prepared by " + p.Name.Value
+	prepared := v.F("Prepared by %s", p.Name.Value)
 	if v.client() != "" {
-		prepared += " for " + v.client()
+		prepared = v.F("Prepared by %s for %s", p.Name.Value, v.client())
 	}
-	b.Foot = append(b.Foot, sentence(prepared))
+	b.Foot = append(b.Foot, v.sentence(prepared))
 	var contact []string
 	for _, c := range []string{p.Licence.Value, p.Address.Value, p.Phone.Value, p.Email.Value} {
 		if c != "" {
@@ -166,7 +184,7 @@ func (v *visit) place() string {
 }
 
 func (v *visit) runningHead() string {
-	return v.client() + ": electrical energy assessment, " + strings.ReplaceAll(dateWords(v.Record.Visit.Date.Value), nbsp, " ")
+	return v.F("%s: electrical energy assessment, %s", v.client(), strings.ReplaceAll(v.dateWords(v.Record.Visit.Date.Value), nbsp, " "))
 }
 
 // initials are the first letters, as capitals, of the first two words that

@@ -71,7 +71,7 @@ func TestFourthFigure(t *testing.T) {
 	if f := v.fourthFigure(); f.Big != "€0.27" || f.Unit != "per kWh" {
 		t.Errorf("the price of a kilowatt-hour is printed as %s %s", f.Big, f.Unit)
 	}
-	if f := visitOf(func(*assess.Assessment) {}).fourthFigure(); f.Big != notKnown {
+	if f := visitOf(func(*assess.Assessment) {}).fourthFigure(); f.Big != "not known" {
 		t.Errorf("a price that is not known is printed as %s", f.Big)
 	}
 }
@@ -170,11 +170,11 @@ func TestNotes(t *testing.T) {
 // TestSmallUses puts uses below the total's last digit into one row.
 func TestSmallUses(t *testing.T) {
 	us := []audit.Use{{Name: "heat", Energy: interval(90000, 5000)}, {Name: "radio", Energy: interval(300, 50)}, {Name: "clock", Energy: interval(200, 50)}}
-	got := mergeSmall(us, 3)
+	got := euro.mergeSmall(us, 3)
 	if len(got) != 2 || got[1].Name != "other uses (radio and clock)" || got[1].Energy.Value != 500 {
 		t.Errorf("merged to %+v", got)
 	}
-	if got := mergeSmall(us[:2], 3); len(got) != 2 || got[1].Name != "radio" {
+	if got := euro.mergeSmall(us[:2], 3); len(got) != 2 || got[1].Name != "radio" {
 		t.Errorf("one small use became %+v", got)
 	}
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -9,6 +8,7 @@ import (
 
 	"auditgen/internal/audit"
 	"auditgen/internal/charts"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 )
 
@@ -41,22 +41,22 @@ type MonthRow struct{ Month, Energy, KW, KVA, PF, Cost string }
 
 func (v *visit) pay() PaySection {
 	demand, factor, _ := v.billShares()
-	s := PaySection{Section: section("pay", payHeading(known(v.Cost) && len(v.YearLines) > 0, demand, factor))}
+	s := PaySection{Section: v.section("pay", v.payHeading(known(v.Cost) && len(v.YearLines) > 0, demand, factor))}
 	if len(v.YearLines) == 0 {
-		s.Intro = []string{"A bill needs a tariff and a year’s energy. With both, each charge of the tariff stands here with its quantity, price and amount."}
+		s.Intro = []string{v.S("A bill needs a tariff and a year’s energy. With both, each charge of the tariff stands here with its quantity, price and amount.")}
 		return s
 	}
-	s.Caption = fmt.Sprintf("The bill of %d, rebuilt from the tariff line by line", v.Year)
+	s.Caption = v.F("The bill of %d, rebuilt from the tariff line by line", v.Year)
 	if names := v.monthsLogged(); len(names) > 0 {
-		s.Intro = append(s.Intro, "Made from the meter’s log: "+list(names)+". Every other month is what the model expects.")
+		s.Intro = append(s.Intro, v.F("Made from the meter’s log: %s. Every other month is what the model expects.", v.list(names)))
 		if len(names) == 12 {
-			s.Intro = []string{"All twelve months are made from the meter’s log."}
+			s.Intro = []string{v.S("All twelve months are made from the meter’s log.")}
 		}
 	}
 	v.billRows(&s)
-	s.Range = span(v.cash, v.Cost)
+	s.Range = v.span(v.cash, v.Cost)
 	if v.hatches() {
-		s.Notes = append(s.Notes, "Hatched bars are the charges that depend on how the load is run, not on how much energy is used.")
+		s.Notes = append(s.Notes, v.S("Hatched bars are the charges that depend on how the load is run, not on how much energy is used."))
 	}
 	s.Figure = v.costFigureByMonth()
 	v.monthRows(&s)
@@ -139,7 +139,7 @@ func (v *visit) billRows(s *PaySection) {
 			Bar: plainBar(l.Amount, greatest, runDependent(l.Kind)), Link: "#" + explainAnchor(l.ID),
 		})
 	}
-	s.Total = BillRow{Label: "Total, best estimate", Amount: rounded(v.cash, total, place), Share: withUnit(v.plain(whole, 0), "%")}
+	s.Total = BillRow{Label: v.S("Total, best estimate"), Amount: rounded(v.cash, total, place), Share: v.withUnit(v.plain(whole, 0), "%")}
 }
 
 // chargeLabel is the label of the whole charge, of which a line may be a block.
@@ -147,25 +147,25 @@ func (v *visit) chargeLabel(l audit.YearLine) string {
 	if t := v.Record.Tariff; t != nil {
 		for _, c := range t.Charges {
 			if c.ID.Value == l.ID && c.Label != "" {
-				return typed(c.Label)
+				return v.typed(c.Label)
 			}
 		}
 	}
-	return typed(l.Label)
+	return v.typed(l.Label)
 }
 
 // shareText prints a share that was rounded so that its column adds up; one too
 // small to show is not printed as nothing.
 func (v *visit) shareText(percent, amount float64) string {
 	if percent == 0 && amount > 0 {
-		return "under" + nbsp + "1" + nbsp + "%"
+		return strings.ReplaceAll(v.F("under %s", v.percent(0.01, 0)), " ", nbsp)
 	}
-	return withUnit(v.plain(percent, 0), "%")
+	return v.withUnit(v.plain(percent, 0), "%")
 }
 
 // priceWithSymbol puts the currency before a price per unit.
 func (v *visit) priceWithSymbol(p string) string {
-	text := priceText(p)
+	text := v.priceText(p)
 	if strings.Contains(text, "/") && !strings.HasPrefix(text, minus) {
 		return v.withSymbol(text)
 	}
@@ -202,19 +202,19 @@ func unitOf(l audit.YearLine) string {
 	return unit
 }
 
-func priceText(p string) string { return typed(strings.ReplaceAll(p, " /", nbsp+"/")) }
+func (f format) priceText(p string) string { return f.typed(strings.ReplaceAll(p, " /", nbsp+"/")) }
 
 // payGroups are the layers of the monthly chart, from the foot.
 var payGroups = []struct {
 	name  string
 	kinds []tariff.Kind
 }{
-	{"Energy", []tariff.Kind{tariff.KindEnergy}},
-	{"Demand", []tariff.Kind{tariff.KindDemand}},
-	{"Power factor", []tariff.Kind{tariff.KindReactive, tariff.KindPowerFactor}},
-	{"Fixed", []tariff.Kind{tariff.KindFixed, tariff.KindMinimum}},
-	{"Additions", []tariff.Kind{tariff.KindPercent, tariff.KindRounding}},
-	{"Taxes", []tariff.Kind{tariff.KindTax}},
+	{say.Key("Energy"), []tariff.Kind{tariff.KindEnergy}},
+	{say.Key("Demand"), []tariff.Kind{tariff.KindDemand}},
+	{say.Key("Power factor"), []tariff.Kind{tariff.KindReactive, tariff.KindPowerFactor}},
+	{say.Key("Fixed"), []tariff.Kind{tariff.KindFixed, tariff.KindMinimum}},
+	{say.Key("Additions"), []tariff.Kind{tariff.KindPercent, tariff.KindRounding}},
+	{say.Key("Taxes"), []tariff.Kind{tariff.KindTax}},
 }
 
 func groupOf(k tariff.Kind) int {
@@ -236,10 +236,10 @@ func (v *visit) costFigureByMonth() *Figure {
 	for i := range sums {
 		sums[i] = make([]float64, len(v.Bills))
 	}
-	c := charts.StackedBars{Unit: v.symbol + " a month", Format: v.axis}
+	c := charts.StackedBars{Unit: v.F("%s a month", v.symbol), Format: v.axis}
 	high, low := 0, 0
 	for m, b := range v.Bills {
-		c.Categories = append(c.Categories, billMonth(b))
+		c.Categories = append(c.Categories, v.billMonth(b))
 		for _, l := range b.Lines {
 			sums[groupOf(l.Kind)][m] += l.Amount.InexactFloat64()
 		}
@@ -260,35 +260,35 @@ func (v *visit) costFigureByMonth() *Figure {
 			total += sums[i][m]
 		}
 		if total > 0 {
-			c.Series = append(c.Series, charts.Series{Name: g.name, Values: sums[i]})
+			c.Series = append(c.Series, charts.Series{Name: v.S(g.name), Values: sums[i]})
 		}
 	}
 	if len(c.Series) == 0 {
 		return nil
 	}
-	message := fmt.Sprintf("%s costs most and %s least", billMonthName(v.Bills[high]), billMonthName(v.Bills[low]))
+	message := capital(v.F("%s costs most and %s least", v.billMonthName(v.Bills[high]), v.billMonthName(v.Bills[low])))
 	if v.Bills[high].Total.Equal(v.Bills[low].Total) {
-		message = "Every month costs the same"
+		message = v.S("Every month costs the same")
 	}
-	caption := message + ": the cost of each month by kind of charge"
+	caption := v.F("%s: the cost of each month by kind of charge", message)
 	if reductions {
-		caption += "; reductions are not drawn"
+		caption = v.F("%s: the cost of each month by kind of charge; reductions are not drawn", message)
 	}
-	c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Cost of each month by kind of charge, from %s to %s. The table below has the totals.",
+	c.Text = charts.Text{Title: message, Description: v.F("Cost of each month by kind of charge, from %s to %s. The table below has the totals.",
 		v.cash(v.Bills[low].Total.InexactFloat64(), 0), v.cash(v.Bills[high].Total.InexactFloat64(), 0))}
 	return v.figure("chart-pay", caption, c)
 }
 
-func billMonth(b tariff.Bill) string {
+func (f format) billMonth(b tariff.Bill) string {
 	if m := int(b.Period.From.Month); m >= 1 && m <= 12 {
-		return monthShort(m - 1)
+		return f.monthShort(m - 1)
 	}
 	return b.Period.String()
 }
 
-func billMonthName(b tariff.Bill) string {
+func (f format) billMonthName(b tariff.Bill) string {
 	if m := int(b.Period.From.Month); m >= 1 && m <= 12 {
-		return monthName(m - 1)
+		return f.monthName(m - 1)
 	}
 	return b.Period.String()
 }
@@ -310,7 +310,7 @@ func (v *visit) monthRows(s *PaySection) {
 	for i, m := range v.Months {
 		eSum += energies[i]
 		cSum += costs[i]
-		row := MonthRow{Month: monthWords(m), Energy: rounded(v.plain, energies[i], ePlace), PF: v.valueText(m.PF, 1, 2)}
+		row := MonthRow{Month: v.monthWords(m), Energy: rounded(v.plain, energies[i], ePlace), PF: v.valueText(m.PF, 1, 2)}
 		if known(m.PeakKW) {
 			row.KW = best(v.plain, m.PeakKW)
 		}
@@ -322,18 +322,18 @@ func (v *visit) monthRows(s *PaySection) {
 		}
 		s.Months = append(s.Months, row)
 	}
-	s.Sum = MonthRow{Month: "Year", Energy: rounded(v.plain, eSum, ePlace)}
+	s.Sum = MonthRow{Month: v.S("Year"), Energy: rounded(v.plain, eSum, ePlace)}
 	if known(v.Cost) {
 		s.Sum.Cost = rounded(v.cash, cSum, cPlace)
 	}
 }
 
 // monthWords names a month, and says where its figures are logged.
-func monthWords(m audit.Month) string {
+func (f format) monthWords(m audit.Month) string {
 	if m.Logged() {
-		return monthName(m.Month) + " (logged)"
+		return f.F("%s (logged)", f.monthName(m.Month))
 	}
-	return monthName(m.Month)
+	return f.monthName(m.Month)
 }
 
 func (v *visit) billNotes() []string {
@@ -343,7 +343,7 @@ func (v *visit) billNotes() []string {
 		for _, n := range b.Notes {
 			if !seen[n] {
 				seen[n] = true
-				out = append(out, sentence(capital(n)))
+				out = append(out, v.sentence(capital(n)))
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/audit"
@@ -33,12 +32,12 @@ func (v *visit) phasors(r audit.Reading) *PhasorFigure {
 			continue
 		}
 		row := PhasorRow{Phase: p.Name, Volts: v.number(p.Voltage.V, 1), VoltAngle: v.number(p.VoltageAngle.V, 1)}
-		c.Voltages = append(c.Voltages, charts.Vector{Label: p.Name + ": " + withUnit(row.Volts, "V"), Size: p.Voltage.V, Angle: p.VoltageAngle.V})
+		c.Voltages = append(c.Voltages, charts.Vector{Label: p.Name + ": " + v.withUnit(row.Volts, "V"), Size: p.Voltage.V, Angle: p.VoltageAngle.V})
 		greatestV = max(greatestV, p.Voltage.V)
 		if lag, ok := lagOf(p); ok && p.Current.Known() && p.Current.V > 0 {
 			at := math.Mod(p.VoltageAngle.V-lag+540, 360) - 180
 			row.Amperes, row.Lag, row.CurrentAngle = v.number(p.Current.V, 1), v.number(lag, 1), v.number(at, 1)
-			c.Currents = append(c.Currents, charts.Vector{Label: p.Name + ": " + withUnit(row.Amperes, "A"), Size: p.Current.V, Angle: at})
+			c.Currents = append(c.Currents, charts.Vector{Label: p.Name + ": " + v.withUnit(row.Amperes, "A"), Size: p.Current.V, Angle: at})
 			greatestA = max(greatestA, p.Current.V)
 			if lag > 0 {
 				lagging++
@@ -49,12 +48,12 @@ func (v *visit) phasors(r audit.Reading) *PhasorFigure {
 	if len(c.Voltages) < 2 || len(c.Voltages) < len(r.Phases) {
 		return nil
 	}
-	f.Heading = phasorHeading(len(c.Currents), lagging)
+	f.Heading = v.phasorHeading(len(c.Currents), lagging)
 	f.Note = v.componentNote(r.Components)
-	c.VoltageKey = "voltage, outer circle " + withUnit(v.number(greatestV, 0), "V")
-	c.CurrentKey = "current, inner circle " + withUnit(v.number(greatestA, 1), "A")
-	c.Text = charts.Text{Title: f.Heading, Description: fmt.Sprintf("Phasors of reading %s, angles growing anticlockwise. The table below has the numbers.", r.ID)}
-	f.Figure = v.figure("chart-phasors-"+r.ID, "Phasors of reading "+r.ID+", "+lower(r.PointName), c)
+	c.VoltageKey = v.F("voltage, outer circle %s", v.withUnit(v.number(greatestV, 0), "V"))
+	c.CurrentKey = v.F("current, inner circle %s", v.withUnit(v.number(greatestA, 1), "A"))
+	c.Text = charts.Text{Title: f.Heading, Description: v.F("Phasors of reading %s, angles growing anticlockwise. The table below has the numbers.", r.ID)}
+	f.Figure = v.figure("chart-phasors-"+r.ID, v.F("Phasors of reading %s, %s", r.ID, lower(r.PointName)), c)
 	return f
 }
 
@@ -70,16 +69,16 @@ func lagOf(p audit.Phase) (float64, bool) {
 	return 0, false
 }
 
-func phasorHeading(currents, lagging int) string {
+func (f format) phasorHeading(currents, lagging int) string {
 	switch {
 	case currents == 0:
-		return "The voltages with their angles"
+		return f.S("The voltages with their angles")
 	case lagging == currents:
-		return choose(currents, "The current lags its voltage", "Every current lags its voltage")
+		return f.N(currents, "The current lags its voltage", "Every current lags its voltage")
 	case lagging == 0:
-		return choose(currents, "The current does not lag its voltage", "No current lags its voltage")
+		return f.N(currents, "The current does not lag its voltage", "No current lags its voltage")
 	}
-	return capital(numeral(lagging)) + " of " + numeral(currents) + " currents " + choose(lagging, "lags its voltage", "lag their voltages")
+	return capital(f.N(lagging, "one of %[2]s currents lags its voltage", "%s of %s currents lag their voltages", f.numeral(lagging), f.numeral(currents)))
 }
 
 // componentNote words the symmetrical components.
@@ -87,6 +86,6 @@ func (v *visit) componentNote(c audit.Components) string {
 	if !c.ZeroShare.Known() || !c.NegativeShare.Known() {
 		return ""
 	}
-	return fmt.Sprintf("Symmetrical components of the voltages: positive sequence %s, negative %s (%s), zero %s (%s).",
-		withUnit(v.number(c.Positive.V, 1), "V"), withUnit(v.number(c.Negative.V, 2), "V"), v.percent(c.NegativeShare.V, 2), withUnit(v.number(c.Zero.V, 2), "V"), v.percent(c.ZeroShare.V, 2))
+	return v.F("Symmetrical components of the voltages: positive sequence %s, negative %s (%s), zero %s (%s).",
+		v.withUnit(v.number(c.Positive.V, 1), "V"), v.withUnit(v.number(c.Negative.V, 2), "V"), v.percent(c.NegativeShare.V, 2), v.withUnit(v.number(c.Zero.V, 2), "V"), v.percent(c.ZeroShare.V, 2))
 }

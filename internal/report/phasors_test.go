@@ -67,7 +67,7 @@ func TestPhasorHeadings(t *testing.T) {
 		{0, 0, "The voltages with their angles"}, {1, 1, "The current lags its voltage"}, {3, 3, "Every current lags its voltage"},
 		{1, 0, "The current does not lag its voltage"}, {3, 0, "No current lags its voltage"}, {3, 1, "One of three currents lags its voltage"}, {3, 2, "Two of three currents lag their voltages"},
 	} {
-		if got := phasorHeading(c.currents, c.lagging); got != c.want {
+		if got := euro.phasorHeading(c.currents, c.lagging); got != c.want {
 			t.Errorf("%d of %d: %q, want %q", c.lagging, c.currents, got, c.want)
 		}
 	}

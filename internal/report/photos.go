@@ -36,9 +36,9 @@ func (v *visit) photos() []PhotoFigure {
 			continue
 		}
 		m := middle(p.Images)
-		f := PhotoFigure{Shows: p.Shows.Value, Caption: capital(sentence(p.Shows.Value)), Width: m.Width, Height: m.Height}
+		f := PhotoFigure{Shows: p.Shows.Value, Caption: capital(v.sentence(p.Shows.Value)), Width: m.Width, Height: m.Height}
 		if at := p.At.Value; at != "" {
-			f.Caption = capital(typed(at)) + ": " + lower(sentence(p.Shows.Value))
+			f.Caption = capital(v.typed(at)) + ": " + lower(v.sentence(p.Shows.Value))
 		}
 		if !v.beside {
 			f.Inside = inPage(m)

@@ -61,9 +61,9 @@ func (v *visit) readings() ReadingsSection {
 			doubtful++
 		}
 	}
-	s := ReadingsSection{Section: section("readings", readingsHeading(len(rs), doubtful, closure(v.Tree)))}
+	s := ReadingsSection{Section: v.section("readings", v.readingsHeading(len(rs), doubtful, v.closure(v.Tree)))}
 	if len(rs) == 0 {
-		s.Intro = []string{"Without readings the report rests on plates and judgement alone."}
+		s.Intro = []string{v.S("Without readings the report rests on plates and judgement alone.")}
 	}
 	for _, r := range rs {
 		b := v.readingBlock(r, of[r.ID])
@@ -78,7 +78,7 @@ func (v *visit) readings() ReadingsSection {
 		s.Blocks = append(s.Blocks, b)
 	}
 	for _, d := range whole {
-		s.Doubts = append(s.Doubts, doubtLine(d))
+		s.Doubts = append(s.Doubts, v.doubtLine(d))
 	}
 	greatest := 0.0
 	for _, n := range v.Tree {
@@ -95,32 +95,32 @@ func (v *visit) readings() ReadingsSection {
 func (v *visit) readingBlock(r audit.Reading, doubts []audit.Doubt) ReadingBlock {
 	b := ReadingBlock{ID: r.ID, Anchor: "r-" + r.ID, Where: r.PointName, When: r.Time}
 	if r.At != r.Point {
-		b.Where += ", way " + r.At
+		b.Where += v.F(", way %s", r.At)
 	}
 	if r.Of != "" {
 		b.Where += ": " + r.Of
 	}
 	b.Notes = string(r.Wiring)
 	if r.Balanced {
-		b.Notes += ", one phase for three"
+		b.Notes += v.S(", one phase for three")
 	}
 	if raw, ok := v.Record.ReadingByID(r.ID); ok {
-		b.Notes += behind(raw.Ratios)
+		b.Notes += v.behind(raw.Ratios)
 		if raw.Wave != nil {
-			b.Notes += ", from samples in " + raw.Wave.File.Value
+			b.Notes += v.F(", from samples in %s", raw.Wave.File.Value)
 		}
 	}
 	for _, n := range r.Notes {
 		b.Notes += "; " + n
 	}
 	if r.Sequence != "" {
-		b.Notes += ", sequence " + string(r.Sequence)
+		b.Notes += v.F(", sequence %s", r.Sequence)
 	}
 	if r.Frequency.Known() {
-		b.Notes += ", " + withUnit(v.number(r.Frequency.V, 2), "Hz")
+		b.Notes += ", " + v.withUnit(v.number(r.Frequency.V, 2), "Hz")
 	}
 	if r.VoltageUnbalance.Known() {
-		b.Notes += ", voltage unbalance " + v.percent(r.VoltageUnbalance.V, 1)
+		b.Notes += v.F(", voltage unbalance %s", v.percent(r.VoltageUnbalance.V, 1))
 	}
 	for i, name := range [3]string{"AB", "BC", "CA"} {
 		if r.Wattmeters[i].Known() || r.Lines[i].Known() {
@@ -143,36 +143,36 @@ func (v *visit) readingBlock(r audit.Reading, doubts []audit.Doubt) ReadingBlock
 		}
 	}
 	for _, d := range doubts {
-		b.Doubts = append(b.Doubts, doubtLine(d))
+		b.Doubts = append(b.Doubts, v.doubtLine(d))
 	}
 	return b
 }
 
-func doubtLine(d audit.Doubt) DoubtLine {
-	word := "Doubt."
+func (f format) doubtLine(d audit.Doubt) DoubtLine {
+	word := f.S("Doubt.")
 	if d.Safety {
-		word = "Danger."
+		word = f.S("Danger.")
 	}
-	return DoubtLine{word, sentence(capital(d.What)), sentence(lower(d.Cause)), sentence(lower(d.Retake))}
+	return DoubtLine{word, f.sentence(capital(d.What)), f.sentence(lower(d.Cause)), f.sentence(lower(d.Retake))}
 }
 
 // behind tells which instrument transformers a meter stood behind, and where
 // their ratios came in.
-func behind(r *record.Ratios) string {
+func (f format) behind(r *record.Ratios) string {
 	if r == nil {
 		return ""
 	}
 	text := ""
 	if r.CT.IsSet() {
-		text += ", current transformer " + r.CT.Text
+		text += f.F(", current transformer %s", r.CT.Text)
 	}
 	if r.VT.IsSet() {
-		text += ", voltage transformer " + r.VT.Text
+		text += f.F(", voltage transformer %s", r.VT.Text)
 	}
 	if r.Set.Value {
-		return text + " (set in the meter)"
+		return text + f.S(" (set in the meter)")
 	}
-	return text + " (applied here, once)"
+	return text + f.S(" (applied here, once)")
 }
 
 // doubtsByReading sorts the doubts by the reading that they are about; those
@@ -184,7 +184,7 @@ func (v *visit) doubtsByReading() (of map[string][]audit.Doubt, whole []audit.Do
 			of[d.Reading] = append(of[d.Reading], d)
 			for _, also := range d.Also {
 				same := d
-				same.What = "what spoils " + d.Reading + " spoils this reading too"
+				same.What = v.F("what spoils %s spoils this reading too", d.Reading)
 				of[also] = append(of[also], same)
 			}
 		} else {
@@ -199,7 +199,7 @@ func (r PhaseRow) empty() bool { return r.Cells == [7]Cell{} }
 func (v *visit) phaseRow(p audit.Phase, r audit.Reading, total bool) PhaseRow {
 	row := PhaseRow{Name: p.Name, Total: total}
 	if total {
-		row.Name = "total"
+		row.Name = v.S("total")
 	}
 	row.Cells = [7]Cell{
 		v.cell(p.Voltage, 1, 1), v.cell(p.Current, 1, 1), v.cell(p.Power, 1000, 2), v.cell(p.Reactive, 1000, 2),
@@ -232,13 +232,13 @@ func (v *visit) pointRow(n audit.Node) PointRow {
 		Unexplained: v.valueText(n.Unexplained, 1000, 1), Tolerance: v.valueText(n.Tolerance, 1000, 1)}
 	switch {
 	case n.Unexplained.Known() && n.Agrees:
-		row.Result = "agrees"
+		row.Result = v.S("agrees")
 	case n.Unexplained.Known():
-		row.Result = "does not agree"
+		row.Result = v.S("does not agree")
 	case n.Children.Known():
-		row.Result = "derived from what it feeds"
+		row.Result = v.S("derived from what it feeds")
 	case !n.Measured.Known():
-		row.Measured = "not measured"
+		row.Measured = v.S("not measured")
 	}
 	return row
 }

@@ -9,8 +9,6 @@ import (
 	"fmt"
 	"io/fs"
 
-	"golang.org/x/text/language"
-
 	"auditgen/internal/assess"
 	"auditgen/internal/charts"
 )
@@ -140,7 +138,7 @@ func buildKinds(in Input, kinds []pageKind) ([]File, error) {
 }
 
 func newVisit(a *assess.Assessment, draw *charts.Renderer) *visit {
-	v := &visit{Assessment: a, format: newFormat(language.English, a.Currency), draw: draw}
+	v := &visit{Assessment: a, format: newFormat(a.Record.Words, a.Currency), draw: draw}
 	v.works = v.collectWorks()
 	v.anchors = v.collectAnchors()
 	return v
@@ -164,9 +162,9 @@ func decidePages(s *site) ([]page, error) {
 func checkPages(s *site) ([]page, error) {
 	return visitPages(s, s.visits, checkFile, func(v *visit, p *visitPage) {
 		p.Beside = len(p.Photos) > 0
-		p.Title = "Readings and workings of the assessment of " + v.client() + ", " + dateWords(v.Record.Visit.Date.Value)
-		p.Description = "The readings, limits, formulas and assumptions behind each figure of the report."
-		p.Back = append([]Link{{"Part A of this report", decideFile}}, p.Back...)
+		p.Title = v.F("Readings and workings of the assessment of %s, %s", v.client(), v.dateWords(v.Record.Visit.Date.Value))
+		p.Description = v.S("The readings, limits, formulas and assumptions behind each figure of the report.")
+		p.Back = append([]Link{{v.S("Part A of this report"), decideFile}}, p.Back...)
 	})
 }
 

@@ -311,7 +311,7 @@ func TestOverlay(t *testing.T) {
 // no style attribute or script has crept in.
 func TestTemplatesOnlyLayOut(t *testing.T) {
 	files := folio(t)
-	allowed := map[string]bool{"if": true, "else": true, "end": true, "range": true, "with": true, "define": true, "template": true, "block": true, "eq": true}
+	allowed := map[string]bool{"if": true, "else": true, "end": true, "range": true, "with": true, "define": true, "template": true, "block": true, "eq": true, "say": true}
 	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(name, ".tmpl") {
 			return err

@@ -1,9 +1,7 @@
 package report
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/finding"
@@ -16,23 +14,24 @@ import (
 func (v *visit) headline() string {
 	switch {
 	case known(v.Cost):
-		return "Electricity costs about " + best(v.cash, v.Cost) + " a year" + v.headlineTail()
+		return v.costHeadline(best(v.cash, v.Cost))
 	case known(v.Energy):
-		return "The site uses about " + withUnit(best(v.plain, v.Energy), "kWh") + " a year; what that costs can’t be told"
+		return v.F("The site uses about %s a year; what that costs can’t be told", v.withUnit(best(v.plain, v.Energy), "kWh"))
 	case len(v.Readings) > 0:
-		return capital(count(len(v.Readings), "reading", "readings")) + " " + choose(len(v.Readings), "was", "were") + " taken; a year can’t be worked out from " + choose(len(v.Readings), "it", "them") + " alone"
+		n := len(v.Readings)
+		return capital(v.N(n, "one reading was taken; a year can’t be worked out from it alone", "%s readings were taken; a year can’t be worked out from them alone", v.numeral(n)))
 	}
-	return "No reading was taken, so nothing can be said yet"
+	return v.S("No reading was taken, so nothing can be said yet")
 }
 
-func (v *visit) headlineTail() string {
+func (v *visit) costHeadline(cost string) string {
 	if f := v.dearest(); f != nil {
-		return ", and " + costWords(f.Rule) + " is " + best(v.cash, *f.Cost) + " of it"
+		return v.F("Electricity costs about %s a year, and %s is %s of it", cost, v.lossWords(f.Rule), best(v.cash, *f.Cost))
 	}
 	if len(v.Uses) > 0 {
-		return "; " + portion(v.Uses[0].Share) + " of the energy goes to " + v.Uses[0].Name
+		return v.F("Electricity costs about %s a year; %s of the energy goes to %s", cost, v.portion(v.Uses[0].Share), v.Uses[0].Name)
 	}
-	return ""
+	return v.F("Electricity costs about %s a year", cost)
 }
 
 // dearest is the finding that costs most.
@@ -47,16 +46,17 @@ func (v *visit) dearest() *finding.Finding {
 	return top
 }
 
-// costWords say what the cost of a finding is spent on: the words of its rule's
-// id, unless those do not name a cost.
-func costWords(rule string) string {
+// lossWords say what the cost of a finding is spent on.
+func (f format) lossWords(rule string) string {
 	switch rule {
+	case lowPowerFactor:
+		return f.S("low power factor")
 	case "agreed-demand":
-		return "demand agreed but not needed"
+		return f.S("demand agreed but not needed")
 	case "tariff-choice":
-		return "a tariff that does not fit"
+		return f.S("a tariff that does not fit")
 	}
-	return strings.ReplaceAll(rule, "-", " ")
+	return f.S("what the dearest finding names")
 }
 
 // standFirst is two sentences: where the energy goes or when it peaks, and what
@@ -65,46 +65,42 @@ func (v *visit) standFirst() string {
 	var where string
 	switch {
 	case len(v.Uses) > 0 && v.dearest() != nil:
-		where = energyHeading(v.Uses) + "."
+		where = v.energyHeading(v.Uses) + "."
 	case known(v.Peak):
-		is := "is expected"
+		peak, month := v.withUnit(best(v.plain, v.Peak), "kW"), v.monthName(v.PeakMonth)
+		where = v.F("The highest demand, about %s, is expected in %s.", peak, month)
 		if v.PeakMonth < len(v.Months) && v.Months[v.PeakMonth].Logged() {
-			is = "was logged"
+			where = v.F("The highest demand, about %s, was logged in %s.", peak, month)
 		}
-		where = fmt.Sprintf("The highest demand, about %s, %s in %s.", withUnit(best(v.plain, v.Peak), "kW"), is, monthName(v.PeakMonth))
 	case len(v.Loads) == 0:
-		where = "No load with its hours is listed, so the readings stand for their moment only."
+		where = v.S("No load with its hours is listed, so the readings stand for their moment only.")
 	default:
-		where = "The figures below say what is known."
+		where = v.S("The figures below say what is known.")
 	}
-	if words := v.fittedWords(); words != "" {
-		where += " Assumed running times were " + words + "."
+	if v.Fit != nil && len(v.Fit.Moved) > 0 {
+		where += " " + v.N(v.Fit.Bills, "Assumed running times were fitted to one bill.", "Assumed running times were fitted to %s bills.", v.numeral(v.Fit.Bills))
 	}
-	return where + " " + actionSentence(v.Findings, len(v.Unassessed), v.findingHeadline)
+	return where + " " + v.actionSentence(v.Findings, len(v.Unassessed), v.findingHeadline)
 }
 
 // actionSentence says how much is to be done, and how soon.
-func actionSentence(fs []finding.Finding, unassessed int, headline func(finding.Finding) string) string {
+func (f format) actionSentence(fs []finding.Finding, unassessed int, headline func(finding.Finding) string) string {
 	now, plan, watch := severities(fs)
 	switch {
-	case now == 1:
-		return "One finding needs action now: " + lower(headline(worst(fs))) + "."
-	case now > 1:
-		return capital(numeral(now)) + " findings need action now, first of all this: " + lower(headline(worst(fs))) + "."
-	case plan == 1:
-		return "Nothing needs action now; one finding is worth a plan: " + lower(headline(worst(fs))) + "."
-	case plan > 1:
-		return "Nothing needs action now; " + numeral(plan) + " findings are worth a plan."
+	case now > 0:
+		return capital(f.N(now, "one finding needs action now: %[2]s.", "%s findings need action now, first of all this: %s.", f.numeral(now), lower(headline(worst(fs)))))
+	case plan > 0:
+		return f.N(plan, "Nothing needs action now; one finding is worth a plan: %[2]s.", "Nothing needs action now; %[1]s findings are worth a plan.", f.numeral(plan), lower(headline(worst(fs))))
 	case watch > 0:
-		return "Nothing needs action; " + count(watch, "finding is", "findings are") + " worth watching."
+		return f.N(watch, "Nothing needs action; one finding is worth watching.", "Nothing needs action; %s findings are worth watching.", f.numeral(watch))
 	case len(fs) == 0 && unassessed > 0:
-		return "Nothing could be judged from these readings."
+		return f.S("Nothing could be judged from these readings.")
 	case len(fs) == 0:
-		return "Nothing was judged."
+		return f.S("Nothing was judged.")
 	case unassessed > 0:
-		return "Nothing was found out of order, but " + count(unassessed, "matter", "matters") + " could not be judged."
+		return f.N(unassessed, "Nothing was found out of order, but one matter could not be judged.", "Nothing was found out of order, but %s matters could not be judged.", f.numeral(unassessed))
 	}
-	return "Nothing was found out of order."
+	return f.S("Nothing was found out of order.")
 }
 
 func severities(fs []finding.Finding) (now, plan, watch int) {
@@ -132,133 +128,132 @@ func worst(fs []finding.Finding) finding.Finding {
 }
 
 // energyHeading says where most of the energy goes.
-func energyHeading(uses []audit.Use) string {
+func (f format) energyHeading(uses []audit.Use) string {
 	switch {
 	case len(uses) == 0:
-		return "Where the energy goes can’t be told: no load has both power and hours"
+		return f.S("Where the energy goes can’t be told: no load has both power and hours")
 	case len(uses) == 1:
-		return "All of the energy goes to " + uses[0].Name
+		return f.F("All of the energy goes to %s", uses[0].Name)
 	case uses[0].Share >= 0.45:
-		return capital(portion(uses[0].Share)) + " of the energy goes to " + uses[0].Name
+		return capital(f.F("%s of the energy goes to %s", f.portion(uses[0].Share), uses[0].Name))
 	}
-	return capital(portion(uses[0].Share+uses[1].Share)) + " of the energy goes to " + uses[0].Name + " and " + uses[1].Name
+	return capital(f.F("%s of the energy goes to %s and %s", f.portion(uses[0].Share+uses[1].Share), uses[0].Name, uses[1].Name))
 }
 
 // whenHeading says how the working day runs, from the mean over its months.
-func whenHeading(peakHour int, peak, low float64) string {
+func (f format) whenHeading(peakHour int, peak, low float64) string {
 	switch {
 	case peakHour < 0 || peak <= 0:
-		return "When the energy is used can’t be told"
+		return f.S("When the energy is used can’t be told")
 	case low > 0 && peak/low < 1.3:
-		return "The load hardly changes through the working day"
+		return f.S("The load hardly changes through the working day")
 	case low <= 0 || peak/low >= 20:
-		return fmt.Sprintf("A working day peaks around %s and falls to almost nothing", hour(peakHour))
+		return f.F("A working day peaks around %s and falls to almost nothing", hour(peakHour))
 	}
-	return fmt.Sprintf("A working day peaks around %s, at %s its lowest hour", hour(peakHour), times(peak/low))
+	return f.F("A working day peaks around %s, at %s its lowest hour", hour(peakHour), f.times(peak/low))
 }
 
 // times words a ratio.
-func times(r float64) string {
+func (f format) times(r float64) string {
 	switch n := math.Round(r); {
 	case r < 1.75:
-		return "about one and a half times"
+		return f.S("about one and a half times")
 	case n <= 2:
-		return "about twice"
+		return f.S("about twice")
 	default:
-		return "about " + numeral(int(n)) + " times"
+		return f.F("about %s times", f.numeral(int(n)))
 	}
 }
 
 // payHeading says what part of the bill pays for something other than energy.
-func payHeading(knownCost bool, demand, factor float64) string {
+func (f format) payHeading(knownCost bool, demand, factor float64) string {
 	switch share := demand + factor; {
 	case !knownCost:
-		return "What the site pays can’t be told"
+		return f.S("What the site pays can’t be told")
 	case share < 0.02:
-		return "Nearly all of the bill follows the energy used"
+		return f.S("Nearly all of the bill follows the energy used")
 	case factor < 0.02:
-		return capital(portion(share)) + " of the bill pays for peaks, not for energy"
+		return capital(f.F("%s of the bill pays for peaks, not for energy", f.portion(share)))
 	case demand < 0.02:
-		return capital(portion(share)) + " of the bill pays for reactive current, not for energy"
+		return capital(f.F("%s of the bill pays for reactive current, not for energy", f.portion(share)))
 	default:
-		return capital(portion(share)) + " of the bill pays for peaks and reactive current, not for energy"
+		return capital(f.F("%s of the bill pays for peaks and reactive current, not for energy", f.portion(share)))
 	}
 }
 
 // foundHeading counts the findings.
-func foundHeading(fs []finding.Finding, unassessed int) string {
+func (f format) foundHeading(fs []finding.Finding, unassessed int) string {
 	now, plan, watch := severities(fs)
 	n := now + plan + watch
+	number := f.numeral(n)
 	switch {
 	case n == 0 && len(fs) == 0 && unassessed > 0:
-		return "Nothing could be judged from these readings"
+		return f.S("Nothing could be judged from these readings")
 	case n == 0 && len(fs) == 0:
-		return "Nothing was judged"
+		return f.S("Nothing was judged")
 	case n == 0:
-		return "Nothing was found out of order"
-	case now == n && n == 1:
-		return "One finding, and it needs action now"
+		return f.S("Nothing was found out of order")
 	case now == n:
-		return capital(numeral(n)) + " findings, all of which need action now"
+		return capital(f.N(n, "one finding, and it needs action now", "%s findings, all of which need action now", number))
 	case now == 0:
-		return capital(count(n, "finding", "findings")) + ", " + choose(n, "not urgent", "none of them urgent")
+		return capital(f.N(n, "one finding, not urgent", "%s findings, none of them urgent", number))
 	}
-	return capital(count(n, "finding", "findings")) + ", " + numeral(now) + " of them urgent"
+	return capital(f.N(now, "%s findings, one of them urgent", "%s findings, %s of them urgent", number, f.numeral(now)))
 }
 
 // sureHeading says how well the year is known and what is its weak point.
-func sureHeading(energy audit.Interval, cs []audit.Contribution) string {
+func (f format) sureHeading(energy audit.Interval, cs []audit.Contribution) string {
 	if !known(energy) || energy.Value <= 0 {
-		return "How sure the figures are can’t be told without a year"
+		return f.S("How sure the figures are can’t be told without a year")
 	}
-	share := energy.Half() / energy.Value * 100
-	within := "to within " + fmt.Sprintf("%.0f", math.Max(1, share)) + nbsp + "%"
+	within := f.percent(math.Max(0.01, energy.Half()/energy.Value), 0)
 	switch {
 	case energy.Half() <= 0:
-		return "No doubt was stated for any input, so the year shows none"
+		return f.S("No doubt was stated for any input, so the year shows none")
 	case len(cs) == 0:
-		return "The year is known " + within
+		return f.F("The year is known to within %s", within)
 	case len(cs) == 1 || cs[0].Share > 0.5:
-		return "The year is known " + within + "; most of the doubt is one thing, the " + lower(typed(cs[0].Label))
+		return f.F("The year is known to within %s; most of the doubt is one thing, the %s", within, lower(f.typed(cs[0].Label)))
 	}
-	return "The year is known " + within + "; the weakest point is the " + lower(typed(cs[0].Label))
+	return f.F("The year is known to within %s; the weakest point is the %s", within, lower(f.typed(cs[0].Label)))
 }
 
 // limitsHeading says what is over its limit.
-func limitsHeading(judged, over []string) string {
+func (f format) limitsHeading(judged, over []string) string {
 	switch {
 	case len(judged) == 0:
-		return "No limit could be held against a reading"
+		return f.S("No limit could be held against a reading")
 	case len(over) == 0 && len(judged) == 1:
-		return capital(judged[0]) + " is within its limit"
+		return capital(f.F("%s is within its limit", judged[0]))
 	case len(over) == 0:
-		return "All that was read is within its limits"
+		return f.S("All that was read is within its limits")
 	case len(over) > 3:
-		return capital(numeral(len(over))) + " values are outside their limits"
+		return capital(f.F("%s values are outside their limits", f.numeral(len(over))))
 	}
-	return capital(list(over)) + " " + is(len(over)) + " outside " + choose(len(over), "its limit", "their limits")
+	return capital(f.N(len(over), "%s is outside its limit", "%s are outside their limits", f.list(over)))
 }
 
 // readingsHeading counts readings and doubts, and says whether the boards add up.
-func readingsHeading(readings, doubtful int, closure string) string {
-	head := capital(count(readings, "reading", "readings"))
+func (f format) readingsHeading(readings, doubtful int, closure string) string {
+	number := f.numeral(readings)
+	head := f.N(readings, "one reading", "%s readings", number)
 	switch {
 	case readings == 0:
-		return "No readings were taken"
+		return f.S("No readings were taken")
 	case doubtful == readings:
-		head += ", " + choose(readings, "and it is doubtful", "all of them doubtful")
+		head = f.N(readings, "one reading, and it is doubtful", "%s readings, all of them doubtful", number)
 	case doubtful > 0:
-		head += ", " + numeral(doubtful) + " of them doubtful"
+		head = f.N(doubtful, "%s readings, one of them doubtful", "%s readings, %s of them doubtful", number, f.numeral(doubtful))
 	}
 	if closure != "" {
 		head += "; " + closure
 	}
-	return head
+	return capital(head)
 }
 
 // closure says whether the parts add up to the whole, for the points that can
 // be held against what they feed.
-func closure(nodes []audit.Node) string {
+func (f format) closure(nodes []audit.Node) string {
 	checked, off := 0, 0
 	for _, n := range nodes {
 		if n.Unexplained.Known() {
@@ -272,49 +267,53 @@ func closure(nodes []audit.Node) string {
 	case checked == 0:
 		return ""
 	case off == 0:
-		return "the boards add up to what feeds them"
+		return f.S("the boards add up to what feeds them")
 	case off == checked:
-		return "the boards do not add up to what feeds them"
+		return f.S("the boards do not add up to what feeds them")
 	}
-	return fmt.Sprintf("at %s of %s the parts do not add up to the whole", count(off, "board", "boards"), numeral(checked))
+	return f.N(off, "at one board of %[2]s the parts do not add up to the whole", "at %s boards of %s the parts do not add up to the whole", f.numeral(off), f.numeral(checked))
 }
 
 // demandHeading holds the highest demand against the agreed one, in kVA.
-func demandHeading(months int, over int, agreed bool, peakMonth int) string {
+func (f format) demandHeading(months int, over int, agreed bool, peakMonth int) string {
 	switch {
 	case months == 0:
-		return "The demand of the months can’t be told"
+		return f.S("The demand of the months can’t be told")
 	case !agreed:
-		return "The highest demand of the year is expected in " + monthName(peakMonth)
+		return f.F("The highest demand of the year is expected in %s", f.monthName(peakMonth))
 	case over == 0:
-		return "The demand is expected to stay below the agreed one all year"
+		return f.S("The demand is expected to stay below the agreed one all year")
 	case over == months:
-		return "The demand is expected to pass the agreed one in every month"
+		return f.S("The demand is expected to pass the agreed one in every month")
 	}
-	return "The demand is expected to pass the agreed one in " + count(over, "month", "months")
+	return f.N(over, "The demand is expected to pass the agreed one in one month", "The demand is expected to pass the agreed one in %s months", f.numeral(over))
 }
 
 // workingsHeading counts the formulas.
-func workingsHeading(n int) string {
-	switch n {
-	case 0:
-		return "There is nothing to work out from what was measured"
-	case 1:
-		return "One formula lies between the readings and the figures"
+func (f format) workingsHeading(n int) string {
+	if n == 0 {
+		return f.S("There is nothing to work out from what was measured")
 	}
-	return capital(numeral(n)) + " formulas lie between the readings and the figures"
+	return capital(f.N(n, "one formula lies between the readings and the figures", "%s formulas lie between the readings and the figures", f.numeral(n)))
 }
 
 // basisHeading counts the assumptions.
-func basisHeading(n int) string {
-	switch n {
-	case 0:
-		return "Nothing was assumed; these are the tariff and the limits of use"
-	case 1:
-		return "One thing was assumed rather than measured"
+func (f format) basisHeading(n int) string {
+	if n == 0 {
+		return f.S("Nothing was assumed; these are the tariff and the limits of use")
 	}
-	return capital(numeral(n)) + " things were assumed rather than measured"
+	return capital(f.N(n, "one thing was assumed rather than measured", "%s things were assumed rather than measured", f.numeral(n)))
 }
 
-// severityWord is a severity as printed.
-func severityWord(s finding.Severity) string { return capital(string(s)) }
+// severityWord is a severity in words.
+func (f format) severityWord(s finding.Severity) string {
+	switch s {
+	case finding.ActNow:
+		return f.S("act now")
+	case finding.Plan:
+		return f.S("plan")
+	case finding.Watch:
+		return f.S("watch")
+	}
+	return f.S("in order")
+}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/audit"
@@ -36,19 +35,19 @@ const (
 )
 
 func (v *visit) sure() SureSection {
-	s := SureSection{Section: section("sure", sureHeading(v.Energy, v.Contributions)), Cautions: v.cautions()}
+	s := SureSection{Section: v.section("sure", v.sureHeading(v.Energy, v.Contributions)), Cautions: v.cautions()}
 	if !known(v.Energy) {
-		s.Intro = []string{"Readings are known to within the instrument’s limits of error, printed in part B. Figures of a year also need hours, and their doubt is usually the larger one."}
+		s.Intro = []string{v.S("Readings are known to within the instrument’s limits of error, printed in part B. Figures of a year also need hours, and their doubt is usually the larger one.")}
 		return s
 	}
 	if len(v.Contributions) == 0 {
 		return s
 	}
 	s.Intro = v.sureIntro()
-	s.Caption = "What the doubt of the year’s energy is made of: each source’s share, and the kWh by which it alone moves the year"
+	s.Caption = v.S("What the doubt of the year’s energy is made of: each source’s share, and the kWh by which it alone moves the year")
 	s.Rows = v.doubtRows(v.Contributions, mostDoubts)
 	if known(v.Cost) && len(v.CostContributions) > 0 {
-		s.CostText = "The same for the year’s cost, where demand and the tariff’s rules count too"
+		s.CostText = v.S("The same for the year’s cost, where demand and the tariff’s rules count too")
 		s.CostRows, s.Unit = v.doubtRows(v.CostContributions, mostCostDoubts), v.Currency
 	}
 	s.Next = v.nextTime()
@@ -62,11 +61,11 @@ func (v *visit) sureIntro() []string {
 			assumed += c.Share
 		}
 	}
-	out := []string{fmt.Sprintf("The year was worked out %s times, each time with every doubtful figure drawn anew within its stated limits; nine in ten of the results lie in the interval.", v.number(v.draws(), 0)),
-		fmt.Sprintf("The interval of the year’s energy is %s. %s of its doubt comes from judgement, such as hours and duties, and the rest from instruments and from how typical the moment of a reading was.",
-			withUnit(span(v.plain, v.Energy), "kWh"), capital(portion(assumed)))}
+	out := []string{v.F("The year was worked out %s times, each time with every doubtful figure drawn anew within its stated limits; nine in ten of the results lie in the interval.", v.number(v.draws(), 0)),
+		v.F("The interval of the year’s energy is %s.", v.withUnit(v.span(v.plain, v.Energy), "kWh")) + " " +
+			capital(v.F("%s of its doubt comes from judgement, such as hours and duties, and the rest from instruments and from how typical the moment of a reading was.", v.portion(assumed)))}
 	if len(v.CostContributions) > 0 && known(v.Cost) {
-		out = append(out, fmt.Sprintf("The cost moves most with the %s.", lower(typed(v.CostContributions[0].Label))))
+		out = append(out, v.F("The cost moves most with the %s.", lower(v.typed(v.CostContributions[0].Label))))
 	}
 	return out
 }
@@ -85,7 +84,7 @@ func (v *visit) doubtRows(cs []audit.Contribution, most int) []DoubtRow {
 		named--
 	}
 	if named > most+1 {
-		rest := audit.Contribution{ID: audit.Together, Label: fmt.Sprintf("%d smaller sources together", named-most)}
+		rest := audit.Contribution{ID: audit.Together, Label: v.F("%d smaller sources together", named-most)}
 		for _, c := range cs[most:] {
 			rest.Share += c.Share
 		}
@@ -102,12 +101,12 @@ func (v *visit) doubtRows(cs []audit.Contribution, most int) []DoubtRow {
 	shares = addUp(shares, 0)
 	var rows []DoubtRow
 	for i, c := range cs {
-		row := DoubtRow{Label: capital(typed(c.Label)), Kind: "instrument", Share: withUnit(v.plain(shares[i], 0), "%"), Bar: plainBar(c.Share, greatest, c.Assumed)}
+		row := DoubtRow{Label: capital(v.typed(c.Label)), Kind: v.S("instrument"), Share: v.withUnit(v.plain(shares[i], 0), "%"), Bar: plainBar(c.Share, greatest, c.Assumed)}
 		switch {
 		case c.Assumed:
-			row.Kind = "judgement"
+			row.Kind = v.S("judgement")
 		case c.ID == audit.Chance:
-			row.Kind = "chance"
+			row.Kind = v.S("chance")
 		case c.ID == audit.Together:
 			row.Kind, row.Bar = "", nil
 		}
@@ -130,10 +129,10 @@ func (v *visit) nextTime() []string {
 		}
 		money := narrows(v.CostContributions, c.ID)
 		energy, cost = energy+c.Share, cost+money.Share
-		out = append(out, sentence(capital(c.Label)+": "+lower(c.Mend))+" "+v.narrower("That alone would narrow", c.Narrower, money.Narrower))
+		out = append(out, v.sentence(capital(c.Label)+": "+lower(c.Mend))+" "+v.narrower(1, c.Narrower, money.Narrower))
 	}
 	if len(out) > 1 {
-		out = append(out, v.narrower(capital(numeral(len(out)))+" known together would narrow", 1-math.Sqrt(1-min(energy, 1)), 1-math.Sqrt(1-min(cost, 1))))
+		out = append(out, capital(v.narrower(len(out), 1-math.Sqrt(1-min(energy, 1)), 1-math.Sqrt(1-min(cost, 1)))))
 	}
 	return out
 }
@@ -147,25 +146,27 @@ func narrows(cs []audit.Contribution, id string) audit.Contribution {
 	return audit.Contribution{}
 }
 
-// narrower says by how much intervals would be narrower.
-func (v *visit) narrower(what string, energy, cost float64) string {
+// narrower says by how much intervals would be narrower if so many figures were
+// known.
+func (v *visit) narrower(n int, energy, cost float64) string {
 	const hardly = 0.005
+	number := v.numeral(n)
 	switch {
 	case energy < hardly && cost < hardly:
-		return what + " either interval by less than one percent."
+		return v.N(n, "That alone would narrow either interval by less than one percent.", "%s known together would narrow either interval by less than one percent.", number)
 	case cost < hardly:
-		return fmt.Sprintf("%s the interval of the year’s energy by %s.", what, v.percent(energy, 0))
+		return v.N(n, "That alone would narrow the interval of the year’s energy by %[2]s.", "%s known together would narrow the interval of the year’s energy by %s.", number, v.percent(energy, 0))
 	}
-	return fmt.Sprintf("%s the interval of the year’s energy by %s, of its cost by %s.", what, v.percent(energy, 0), v.percent(cost, 0))
+	return v.N(n, "That alone would narrow the interval of the year’s energy by %[2]s, of its cost by %[3]s.", "%s known together would narrow the interval of the year’s energy by %s, of its cost by %s.", number, v.percent(energy, 0), v.percent(cost, 0))
 }
 
 // cautions are what anyone should know before acting on the report.
 func (v *visit) cautions() []string {
 	out := []string{
-		"Opening boards and working near live parts is for qualified people, by the law and the wiring rules of the place. Isolate, prove dead, and lock off before touching conductors.",
-		"Capacitors stay charged after they are switched off: wait for their discharge time, prove, and short them before work. Do not add capacitors where harmonics are high before a specialist has checked for resonance.",
-		"Never open the secondary of a current transformer while its primary carries current: its voltage rises to a deadly height. Short it first.",
-		"Anything that changes wiring, protection, earthing, capacitors, drives or transformers is to be designed and signed by a licensed person under the local code, which goes before anything said here.",
+		v.S("Opening boards and working near live parts is for qualified people, by the law and the wiring rules of the place. Isolate, prove dead, and lock off before touching conductors."),
+		v.S("Capacitors stay charged after they are switched off: wait for their discharge time, prove, and short them before work. Do not add capacitors where harmonics are high before a specialist has checked for resonance."),
+		v.S("Never open the secondary of a current transformer while its primary carries current: its voltage rises to a deadly height. Short it first."),
+		v.S("Anything that changes wiring, protection, earthing, capacitors, drives or transformers is to be designed and signed by a licensed person under the local code, which goes before anything said here."),
 	}
-	return append(out, "Readings are of one day. They point to what needs attention; they prove neither that a standard is met nor that it is broken where the standard asks for a week or more of recording.")
+	return append(out, v.S("Readings are of one day. They point to what needs attention; they prove neither that a standard is met nor that it is broken where the standard asks for a week or more of recording."))
 }

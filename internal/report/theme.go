@@ -18,12 +18,14 @@ import (
 
 	"auditgen/internal/charts"
 	"auditgen/internal/picture"
+	"auditgen/internal/say"
 )
 
 // Base is what every page has: head, masthead and foot.
 type Base struct {
 	Kind                     string // the kind of page, for the style
 	Lang, Title, Description string
+	RightToLeft              bool
 	Style                    template.CSS
 	Policy                   string // Content-Security-Policy
 	Brand                    Brand
@@ -31,6 +33,7 @@ type Base struct {
 	Foot                     []string
 	Back                     []Link // to pages above and beside
 	Beside                   bool   // it shows pictures that lie beside it
+	words                    *say.Language
 }
 
 func (b *Base) base() *Base { return b }
@@ -71,7 +74,7 @@ func readTheme(files fs.FS) (*theme, error) {
 	th := &theme{pages: map[string]*template.Template{}}
 	for _, kind := range append(slices.Clone(pages), whole) {
 		name := path.Join("page", kind.template+".tmpl")
-		t, err := template.ParseFS(files, "base.tmpl", "part/*.tmpl", name)
+		t, err := template.New("base.tmpl").Funcs(sayings(nil)).ParseFS(files, "base.tmpl", "part/*.tmpl", name)
 		if err != nil {
 			return nil, fmt.Errorf("report: theme: %w", err)
 		}
@@ -94,10 +97,25 @@ func minifyStyle(style string) (string, error) {
 	return m.String("text/css", style)
 }
 
+// sayings are the functions by which templates speak: a sentence by its English
+// form, with the figures that its verbs ask for.
+func sayings(words *say.Language) template.FuncMap {
+	return template.FuncMap{"say": func(key string, args ...any) string {
+		if len(args) == 0 {
+			return words.S(key)
+		}
+		return words.F(key, args...)
+	}}
+}
+
 // execute writes a page into memory; a page that fails leaves nothing.
 func (th *theme) execute(name string, data pageData) ([]byte, error) {
 	var b bytes.Buffer
-	if err := th.pages[name].ExecuteTemplate(&b, "base", data); err != nil {
+	t, err := th.pages[name].Clone()
+	if err != nil {
+		return nil, err
+	}
+	if err := t.Funcs(sayings(data.base().words)).ExecuteTemplate(&b, "base", data); err != nil {
 		return nil, err
 	}
 	return b.Bytes(), nil
@@ -109,11 +127,18 @@ func (th *theme) execute(name string, data pageData) ([]byte, error) {
 func (th *theme) dress(b *Base, v *visit, running string) {
 	accent := readableAccent(cmp.Or(string(v.Record.Provider.Accent.Value), "#0d5b66"))
 	style := th.style +
-		":root{--accent:" + accent.Light + ";--run:" + cssString(running) + ";--prov:" + cssString(v.Record.Provider.Name.Value) + "}" +
+		":root{--accent:" + accent.Light + ";--run:" + cssString(running) + ";--prov:" + cssString(v.Record.Provider.Name.Value) +
+		";--part-a:" + cssString(v.S("Part A: to decide")) + ";--part-b:" + cssString(v.S("Part B: to check")) + ";--page:" + v.pageOf() + "}" +
 		"@media screen and (prefers-color-scheme:dark){:root{--accent:" + accent.Dark + "}}"
 	b.Style = template.CSS(style)
 	sum := sha256.Sum256([]byte(style))
 	b.Policy = "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; img-src " + b.pictures() + "; base-uri 'none'; form-action 'none'"
+}
+
+// pageOf is the number of a printed page as a style sheet writes it.
+func (f format) pageOf() string {
+	text := cssString(f.F("Page %s of %s", "0page0", "0pages0"))
+	return strings.NewReplacer("0page0", `"counter(page)"`, "0pages0", `"counter(pages)"`).Replace(text)
 }
 
 // pictures are the places that a page's pictures may come from: itself, and its

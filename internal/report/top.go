@@ -31,21 +31,21 @@ type FirstStep struct{ Action, Link, Who, Gain, GainNote string }
 
 func (v *visit) top() Top {
 	t := Top{
-		Kicker:     "Electrical energy assessment · " + v.place(),
+		Kicker:     v.F("Electrical energy assessment · %s", v.place()),
 		Headline:   v.headline(),
 		StandFirst: v.standFirst(),
 		Figures:    []KeyFigure{v.costFigure(), v.energyFigure(), v.peakFigure(), v.fourthFigure()},
 	}
-	t.explainInterval()
+	t.explainInterval(v.S("nine chances in ten that it lies in this range"))
 	return t
 }
 
 // explainInterval says once, at the first figure that has one, what an interval
 // means.
-func (t *Top) explainInterval() {
+func (t *Top) explainInterval(means string) {
 	for i := range t.Figures {
 		if f := &t.Figures[i]; f.Strip != nil {
-			f.Why = joinSentences("nine chances in ten that it lies in this range", f.Why)
+			f.Why = joinSentences(means, f.Why)
 			return
 		}
 	}
@@ -61,9 +61,9 @@ func joinSentences(a, b string) string {
 
 func (v *visit) keyFigure(term string, w write, i audit.Interval, unit string) KeyFigure {
 	if !known(i) {
-		return KeyFigure{Term: term, Big: notKnown}
+		return KeyFigure{Term: term, Big: v.notKnown()}
 	}
-	f := KeyFigure{Term: term, Big: best(w, i), Unit: unit, Link: v.link(i.Step), Range: span(w, i)}
+	f := KeyFigure{Term: term, Big: best(w, i), Unit: unit, Link: v.link(i.Step), Range: v.span(w, i)}
 	if i.Half() > 0 {
 		f.Strip = strip(i)
 	}
@@ -74,9 +74,9 @@ func (v *visit) plain(x float64, decimals int) string { return v.number(x, decim
 func (v *visit) cash(x float64, decimals int) string  { return v.money(x, decimals) }
 
 func (v *visit) costFigure() KeyFigure {
-	f := v.keyFigure("Electricity cost, a year", v.cash, v.Cost, "")
+	f := v.keyFigure(v.S("Electricity cost, a year"), v.cash, v.Cost, "")
 	if !known(v.Cost) {
-		f.Why = "it needs loads with hours, and a tariff"
+		f.Why = v.S("it needs loads with hours, and a tariff")
 		return f
 	}
 	f.Why = v.basisWords()
@@ -84,9 +84,9 @@ func (v *visit) costFigure() KeyFigure {
 }
 
 func (v *visit) energyFigure() KeyFigure {
-	f := v.keyFigure("Energy used, a year", v.plain, v.Energy, "kWh")
+	f := v.keyFigure(v.S("Energy used, a year"), v.plain, v.Energy, "kWh")
 	if !known(v.Energy) {
-		f.Why = "it needs loads with power and hours"
+		f.Why = v.S("it needs loads with power and hours")
 		return f
 	}
 	f.Why = joinSentences(v.intensity(), v.basisWords())
@@ -98,11 +98,11 @@ func (v *visit) energyFigure() KeyFigure {
 func (v *visit) intensity() string {
 	if o := v.Record.Site.Output; o != nil {
 		if n, _, err := quantity.Number(o.Amount.Value); err == nil && n > 0 {
-			return best(v.plain, scaled(v.Energy, 1/n)) + nbsp + "kWh for each " + o.Unit.Value
+			return v.F("%s for each %s", v.withUnit(best(v.plain, scaled(v.Energy, 1/n)), "kWh"), o.Unit.Value)
 		}
 	}
 	if area := float64(v.Record.Site.FloorArea.Value.Value); area > 0 {
-		return best(v.plain, scaled(v.Energy, 1/area)) + nbsp + "kWh for each square metre"
+		return v.F("%s for each square metre", v.withUnit(best(v.plain, scaled(v.Energy, 1/area)), "kWh"))
 	}
 	return ""
 }
@@ -113,17 +113,17 @@ func scaled(i audit.Interval, by float64) audit.Interval {
 }
 
 func (v *visit) peakFigure() KeyFigure {
-	f := v.keyFigure("Highest demand", v.plain, v.Peak, "kW")
+	f := v.keyFigure(v.S("Highest demand"), v.plain, v.Peak, "kW")
 	if !known(v.Peak) {
-		f.Why = "it needs loads with power and hours"
+		f.Why = v.S("it needs loads with power and hours")
 		return f
 	}
-	f.Why = "expected in " + monthName(v.PeakMonth)
+	f.Why = v.F("expected in %s", v.monthName(v.PeakMonth))
 	if v.Months[v.PeakMonth].Logged() {
-		f.Why = "logged in " + monthName(v.PeakMonth)
+		f.Why = v.F("logged in %s", v.monthName(v.PeakMonth))
 	}
 	if known(v.PeakKVA) {
-		f.Why += "; as apparent power " + withUnit(best(v.plain, v.PeakKVA), "kVA")
+		f.Why = joinSentences(f.Why, v.F("as apparent power %s", v.withUnit(best(v.plain, v.PeakKVA), "kVA")))
 	}
 	return f
 }
@@ -142,17 +142,17 @@ func (v *visit) priced(rule string) *finding.Finding {
 
 func (v *visit) fourthFigure() KeyFigure {
 	if f := v.priced(lowPowerFactor); f != nil {
-		k := v.keyFigure("Cost of low power factor", v.cash, *f.Cost, "a year")
+		k := v.keyFigure(v.S("Cost of low power factor"), v.cash, *f.Cost, v.S("a year"))
 		k.Link = "#" + findingAnchor(f.ID)
-		k.Why = "part of the cost, not on top of it"
+		k.Why = v.S("part of the cost, not on top of it")
 		return k
 	}
-	k := KeyFigure{Term: "Price of a kilowatt-hour, all in", Big: notKnown, Why: "it needs the cost and the energy of a year"}
+	k := KeyFigure{Term: v.S("Price of a kilowatt-hour, all in"), Big: v.notKnown(), Why: v.S("it needs the cost and the energy of a year")}
 	if known(v.Cost) && known(v.Energy) && v.Energy.Value > 0 {
 		price := v.Cost.Value / v.Energy.Value
 		place := exponent(price) - 1
-		k.Big, k.Unit = v.money(roundTo(price, place), max(0, -place)), "per kWh"
-		k.Why = "cost over energy; the same doubts move both, so their ratio is known better than either"
+		k.Big, k.Unit = v.money(roundTo(price, place), max(0, -place)), v.S("per kWh")
+		k.Why = v.S("cost over energy; the same doubts move both, so their ratio is known better than either")
 	}
 	return k
 }
@@ -169,27 +169,27 @@ func (v *visit) first() First {
 		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == mostFirst || v.Plan != nil && f.Severity != finding.ActNow {
 			continue
 		}
-		step := FirstStep{Action: capital(bare(v.filled(*f, f.Action))), Link: "#" + findingAnchor(f.ID), Who: bare(f.Who), GainNote: string(f.Severity)}
+		step := FirstStep{Action: capital(v.bare(v.filled(*f, f.Action))), Link: "#" + findingAnchor(f.ID), Who: v.bare(f.Who), GainNote: v.severityWord(f.Severity)}
 		if f.Cost != nil && f.Cost.Value > 0 {
-			step.Gain, step.GainNote = best(v.cash, *f.Cost), "a year at stake"
+			step.Gain, step.GainNote = best(v.cash, *f.Cost), v.S("a year at stake")
 		}
 		s.Steps = append(s.Steps, step)
 	}
 	s.Steps = append(s.Steps, v.planSteps(mostFirst-len(s.Steps))...)
 	if len(s.Steps) == 0 {
-		s.None = noSteps(len(v.Findings), len(v.Unassessed))
+		s.None = v.noSteps(len(v.Findings), len(v.Unassessed))
 	}
 	return s
 }
 
 // noSteps says why there is nothing to do first.
-func noSteps(findings, unassessed int) string {
-	text := "Nothing in the readings asks for a step now."
+func (f format) noSteps(findings, unassessed int) string {
+	text := f.S("Nothing in the readings asks for a step now.")
 	if findings == 0 {
-		text = "No step follows from what was read."
+		text = f.S("No step follows from what was read.")
 	}
 	if unassessed > 0 {
-		text += " " + capital(count(unassessed, "matter", "matters")) + " could not be judged; part B says which reading would settle " + choose(unassessed, "it", "each") + "."
+		text += " " + capital(f.N(unassessed, "one matter could not be judged; part B says which reading would settle it.", "%s matters could not be judged; part B says which reading would settle each.", f.numeral(unassessed)))
 	}
 	return text
 }

@@ -1,13 +1,13 @@
 package report
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/audit"
 	"auditgen/internal/charts"
 	"auditgen/internal/limits"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	record "auditgen/internal/site"
 )
 
@@ -20,7 +20,7 @@ type shownVoltage struct {
 // voltageBasis is what voltages are held against: the nominal voltage and the
 // band of the supply, in V.
 type voltageBasis struct {
-	between          string // "to neutral" or "between lines"
+	between          string // to neutral or between lines, in words
 	nominal          float64
 	low, high        float64
 	banded           bool
@@ -36,22 +36,22 @@ func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation, bool)) (ju
 	if r == nil || basis.nominal <= 0 {
 		return 0, nil
 	}
-	s.VoltHead = "Voltage " + basis.between
+	s.VoltHead = v.F("Voltage %s", basis.between)
 	c := charts.Range{Unit: "V", Format: v.axis}
 	if basis.banded {
 		cite(basis.cite, false)
 		c.Band = &charts.Band{Low: basis.low, High: basis.high, LowLabel: v.number(basis.low, 0), HighLabel: v.number(basis.high, 0),
-			Label: "band for " + withUnit(v.number(basis.nominal, 0), "V")}
-		s.VoltNote = fmt.Sprintf("Band: %s to %s, %s, by %s.", v.number(basis.low, 0), withUnit(v.number(basis.high, 0), "V"), basis.bandName, basis.source)
+			Label: v.F("band for %s", v.withUnit(v.number(basis.nominal, 0), "V"))}
+		s.VoltNote = v.F("Band: %s to %s, %s, by %s.", v.number(basis.low, 0), v.withUnit(v.number(basis.high, 0), "V"), basis.bandName, basis.source)
 	}
 	for _, x := range shown {
 		row := VoltRow{Reading: r.ID, Link: "#r-" + r.ID, Phase: x.name, Volts: v.number(x.volts, 1), Deviation: signed(v.number((x.volts/basis.nominal-1)*100, 1)) + nbsp + "%"}
 		if basis.banded {
 			judged++
-			row.Result = "within"
+			row.Result = v.S("within")
 			if x.volts < basis.low || x.volts > basis.high {
-				row.Result = "outside"
-				outside = append(outside, "the voltage of "+x.name)
+				row.Result = v.S("outside")
+				outside = append(outside, v.F("the voltage of %s", x.name))
 				cite(basis.cite, true)
 			}
 		}
@@ -61,9 +61,9 @@ func (v *visit) voltages(s *LimitsSection, cite func(limits.Citation, bool)) (ju
 		c.Low, c.High = append(c.Low, x.volts-half), append(c.High, x.volts+half)
 	}
 	if judged > 0 {
-		message := voltageMessage(outside)
-		c.Text = charts.Text{Title: message, Description: fmt.Sprintf("Voltage %s of reading %s with the instrument’s limit of error, against the band. The table below has the numbers.", basis.between, r.ID)}
-		s.Voltages = v.figure("chart-voltage", message+": voltage "+basis.between+", reading "+r.ID, c)
+		message := v.voltageMessage(outside)
+		c.Text = charts.Text{Title: message, Description: v.F("Voltage %s of reading %s with the instrument’s limit of error, against the band. The table below has the numbers.", basis.between, r.ID)}
+		s.Voltages = v.figure("chart-voltage", v.F("%s: voltage %s, reading %s", message, basis.between, r.ID), c)
 	}
 	return judged, outside
 }
@@ -77,42 +77,42 @@ func (v *visit) voltageReading() (*audit.Reading, []shownVoltage, voltageBasis) 
 			if v.isIncomer(r.Point) != incomer {
 				continue
 			}
-			if shown := toNeutral(r); len(shown) > 0 {
-				return r, shown, basisFor(v.Family.SupplyVoltage, quantity.VoltsLN(v.phaseVoltage()), "to neutral")
+			if shown := v.toNeutral(r); len(shown) > 0 {
+				return r, shown, basisFor(v.Language, v.Family.SupplyVoltage, quantity.VoltsLN(v.phaseVoltage()), v.S("to neutral"))
 			}
-			if shown := betweenLines(r); len(shown) > 0 {
-				return r, shown, basisFor(v.Family.SupplyVoltage, v.Record.Site.Supply.Voltage.Value.Value, "between lines")
+			if shown := v.betweenLines(r); len(shown) > 0 {
+				return r, shown, basisFor(v.Language, v.Family.SupplyVoltage, v.Record.Site.Supply.Voltage.Value.Value, v.S("between lines"))
 			}
 		}
 	}
 	return nil, nil, voltageBasis{}
 }
 
-func basisFor[V limits.Voltage](s limits.Standard, nominal V, between string) voltageBasis {
+func basisFor[V limits.Voltage](words *say.Language, s limits.Standard, nominal V, between string) voltageBasis {
 	b := voltageBasis{between: between, nominal: float64(nominal)}
 	if bands := limits.VoltageBands(s, limits.AtSupply, nominal); len(bands) > 0 && nominal > 0 {
 		first := bands[0]
-		b.banded, b.low, b.high, b.bandName = true, float64(first.Low), float64(first.High), first.Name
-		b.cite, b.source = first.Cite, first.Cite.Text()
+		b.banded, b.low, b.high, b.bandName = true, float64(first.Low), float64(first.High), words.S(first.Name)
+		b.cite, b.source = first.Cite, first.Cite.In(words)
 	}
 	return b
 }
 
-func toNeutral(r *audit.Reading) []shownVoltage {
+func (f format) toNeutral(r *audit.Reading) []shownVoltage {
 	var out []shownVoltage
 	for _, p := range r.Phases {
 		if p.Voltage.Known() && record.PhaseIndex(p.Name) >= 0 {
-			out = append(out, shownVoltage{"phase " + p.Name, p.Voltage.V})
+			out = append(out, shownVoltage{f.F("phase %s", p.Name), p.Voltage.V})
 		}
 	}
 	return out
 }
 
-func betweenLines(r *audit.Reading) []shownVoltage {
+func (f format) betweenLines(r *audit.Reading) []shownVoltage {
 	var out []shownVoltage
 	for i, name := range [3]string{"AB", "BC", "CA"} {
 		if r.Lines[i].Known() {
-			out = append(out, shownVoltage{"lines " + name, r.Lines[i].V})
+			out = append(out, shownVoltage{f.F("lines %s", name), r.Lines[i].V})
 		}
 	}
 	return out

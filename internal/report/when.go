@@ -40,16 +40,16 @@ func (v *visit) when() WhenSection {
 		low = math.Min(low, kw)
 	}
 	if peakHour < 0 {
-		s := WhenSection{Section: section("when", whenHeading(-1, 0, 0))}
-		s.Intro = []string{"It needs loads with their calendars."}
+		s := WhenSection{Section: v.section("when", v.whenHeading(-1, 0, 0))}
+		s.Intro = []string{v.S("It needs loads with their calendars.")}
 		return s
 	}
-	s := WhenSection{Section: section("when", whenHeading(peakHour, day[peakHour], low))}
+	s := WhenSection{Section: v.section("when", v.whenHeading(peakHour, day[peakHour], low))}
 	s.Intro = v.restSentences()
 	s.Figure = v.heatFigure(s.Heading)
 	s.Hours = v.hourRows()
 	for m := range 12 {
-		s.Months = append(s.Months, monthShort(m))
+		s.Months = append(s.Months, v.monthShort(m))
 	}
 	v.dayPairs(&s)
 	v.night(&s)
@@ -88,11 +88,11 @@ func (v *visit) restSentences() []string {
 		for _, n := range v.Rest.Days {
 			days += n
 		}
-		out = append(out, fmt.Sprintf("On the %s rest days of the year (weekends, holidays, shutdowns) the site still takes %s on average.", v.plain(float64(days), 0), withUnit(v.kilowatts(mean), "kW")))
+		out = append(out, v.F("On the %s rest days of the year (weekends, holidays, shutdowns) the site still takes %s on average.", v.plain(float64(days), 0), v.withUnit(v.kilowatts(mean), "kW")))
 	}
 	if known(v.BaseLoad) && known(v.Energy) && v.Energy.Value > 0 {
 		share := v.BaseLoad.Value * v.hoursOfYear() / v.Energy.Value
-		out = append(out, fmt.Sprintf("What never stops, the base load, is %s (%s), %s of the year’s energy.", withUnit(best(v.plain, v.BaseLoad), "kW"), span(v.plain, v.BaseLoad), portion(share)))
+		out = append(out, v.F("What never stops, the base load, is %s (%s), %s of the year’s energy.", v.withUnit(best(v.plain, v.BaseLoad), "kW"), v.span(v.plain, v.BaseLoad), v.portion(share)))
 	}
 	return out
 }
@@ -119,7 +119,7 @@ func (v *visit) heatFigure(message string) *Figure {
 	var at [2]int
 	first := true
 	for m := range 12 {
-		h.YLabels = append(h.YLabels, monthShort(m))
+		h.YLabels = append(h.YLabels, v.monthShort(m))
 		absent := make([]bool, 24)
 		for hr := range 24 {
 			absent[hr] = v.Working.Days[m] == 0
@@ -144,10 +144,10 @@ func (v *visit) heatFigure(message string) *Figure {
 	h.Steps = steps(low, high)
 	h.Text = charts.Text{
 		Title: message,
-		Description: fmt.Sprintf("Mean power on a working day by hour and month. Highest %s kW, at %s in %s; lowest %s kW. The table below has the numbers.",
-			v.kilowatts(high), hour(at[1]), monthName(at[0]), v.kilowatts(low)),
+		Description: v.F("Mean power on a working day by hour and month. Highest %s kW, at %s in %s; lowest %s kW. The table below has the numbers.",
+			v.kilowatts(high), hour(at[1]), v.monthName(at[0]), v.kilowatts(low)),
 	}
-	return v.figure("chart-when", "Mean power on a working day, kW, by hour of day and month", h)
+	return v.figure("chart-when", v.S("Mean power on a working day, kW, by hour of day and month"), h)
 }
 
 // steps are six even edges of round numbers between low and high.

@@ -4,47 +4,29 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 	"unicode"
 	"unicode/utf8"
 
-	"auditgen/internal/civil"
+	"auditgen/internal/say"
 )
 
-var smallNumbers = []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
-
-// count words a number of things: "no reading", "one reading", "three readings".
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "one " + one
-	}
-	return numeral(n) + " " + many
-}
+var smallNumbers = []string{say.Key("no"), say.Key("one"), say.Key("two"), say.Key("three"), say.Key("four"), say.Key("five"), say.Key("six"),
+	say.Key("seven"), say.Key("eight"), say.Key("nine"), say.Key("ten"), say.Key("eleven"), say.Key("twelve")}
 
 // numeral is a number in words up to twelve, else in digits.
-func numeral(n int) string {
+func (f format) numeral(n int) string {
 	if n >= 0 && n < len(smallNumbers) {
-		return smallNumbers[n]
+		return f.S(smallNumbers[n])
 	}
 	return fmt.Sprint(n)
 }
 
-// is and has agree with a number.
-func is(n int) string { return choose(n, "is", "are") }
-
-func choose(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
 // list joins words: "a", "a and b", "a, b and c".
-func list(words []string) string {
+func (f format) list(words []string) string {
 	if len(words) < 2 {
 		return strings.Join(words, "")
 	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+	return f.F("%s and %s", strings.Join(words[:len(words)-1], f.S(", ")), words[len(words)-1])
 }
 
 // capital gives a text a capital first letter.
@@ -57,8 +39,8 @@ func capital(s string) string {
 }
 
 // sentence ends a text with a full stop unless it has an end.
-func sentence(s string) string {
-	s = typed(strings.TrimSpace(s))
+func (f format) sentence(s string) string {
+	s = f.typed(strings.TrimSpace(s))
 	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?:") {
 		return s
 	}
@@ -66,59 +48,41 @@ func sentence(s string) string {
 }
 
 // bare takes the full stop off, for texts that go into a longer sentence.
-func bare(s string) string { return typed(strings.TrimRight(strings.TrimSpace(s), ".")) }
+func (f format) bare(s string) string { return f.typed(strings.TrimRight(strings.TrimSpace(s), ".")) }
 
 var fractions = []struct {
 	of    float64
 	words string
 }{
-	{0.1, "a tenth"}, {0.2, "a fifth"}, {0.25, "a quarter"}, {1.0 / 3, "a third"}, {0.4, "two fifths"}, {0.5, "half"},
-	{0.6, "three fifths"}, {2.0 / 3, "two thirds"}, {0.75, "three quarters"}, {0.8, "four fifths"}, {0.9, "nine tenths"},
+	{0.1, say.Key("a tenth")}, {0.2, say.Key("a fifth")}, {0.25, say.Key("a quarter")}, {1.0 / 3, say.Key("a third")}, {0.4, say.Key("two fifths")}, {0.5, say.Key("half")},
+	{0.6, say.Key("three fifths")}, {2.0 / 3, say.Key("two thirds")}, {0.75, say.Key("three quarters")}, {0.8, say.Key("four fifths")}, {0.9, say.Key("nine tenths")},
 }
 
 // portion words a share of a whole: "about a third", "more than half".
-func portion(share float64) string {
+func (f format) portion(share float64) string {
 	switch {
 	case share >= 0.995:
-		return "all"
+		return f.S("all")
 	case share > 0.95:
-		return "nearly all"
+		return f.S("nearly all")
 	case share < 0.02:
-		return "very little"
+		return f.S("very little")
 	case share < 0.075:
-		return "a small part"
+		return f.S("a small part")
 	}
 	near := fractions[0]
-	for _, f := range fractions {
-		if math.Abs(share-f.of) < math.Abs(share-near.of) {
-			near = f
+	for _, one := range fractions {
+		if math.Abs(share-one.of) < math.Abs(share-near.of) {
+			near = one
 		}
 	}
 	switch d := share - near.of; {
 	case d > 0.018:
-		return "more than " + near.words
+		return f.F("more than %s", f.S(near.words))
 	case d < -0.018:
-		return "almost " + near.words
+		return f.F("almost %s", f.S(near.words))
 	}
-	return "about " + near.words
-}
-
-// monthName is the name of a month counted from 0.
-func monthName(month int) string {
-	if month < 0 || month > 11 {
-		return ""
-	}
-	return time.Month(month + 1).String()
-}
-
-func monthShort(month int) string { return monthName(month)[:3] }
-
-// dateWords writes a date in words: 14 May 2031.
-func dateWords(d civil.Date) string {
-	if d.Month < 1 || d.Month > 12 {
-		return ""
-	}
-	return fmt.Sprintf("%d%s%s%s%d", d.Day, nbsp, d.Month, nbsp, d.Year)
+	return f.F("about %s", f.S(near.words))
 }
 
 // hour writes the hour that begins at h.

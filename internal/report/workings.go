@@ -50,9 +50,9 @@ type WorkRow struct {
 }
 
 func (v *visit) workings() WorkingsSection {
-	s := WorkingsSection{Section: section("workings", workingsHeading(len(v.works.groups)))}
+	s := WorkingsSection{Section: v.section("workings", v.workingsHeading(len(v.works.groups)))}
 	if len(v.works.groups) > 0 {
-		s.Intro = "Each figure rests on a reading, on an assumption with its reason, on a price of the tariff, or on one of these formulas. Numbers are printed with more digits than are known, so that each step can be worked again; the figures of part A are rounded to what their doubt allows."
+		s.Intro = v.S("Each figure rests on a reading, on an assumption with its reason, on a price of the tariff, or on one of these formulas. Numbers are printed with more digits than are known, so that each step can be worked again; the figures of part A are rounded to what their doubt allows.")
 	}
 	for _, l := range v.YearLines {
 		s.Explain = append(s.Explain, v.explain(l))
@@ -64,12 +64,12 @@ func (v *visit) workings() WorkingsSection {
 }
 
 func (v *visit) work(g *workGroup) Work {
-	w := Work{ID: anchor(g.first.ID), Title: v.workTitle(g), Note: sentence(g.first.Note), Result: v.result(g.first)}
+	w := Work{ID: anchor(g.first.ID), Title: v.workTitle(g), Note: v.sentence(g.first.Note), Result: v.result(g.first)}
 	if g.first.Formula == nil {
-		w.Reason = sentence(capital(g.first.Reason))
+		w.Reason = v.sentence(capital(g.first.Reason))
 		w.Origins = v.origins(g.first, nil)
 	} else {
-		w.Source = typed(g.first.Formula.Source)
+		w.Source = v.typed(g.first.Formula.Source)
 		v.setFormula(&w, g.first)
 		w.Origins = v.origins(g.first, g.first.Formula)
 	}
@@ -80,22 +80,23 @@ func (v *visit) work(g *workGroup) Work {
 }
 
 func (v *visit) workTitle(g *workGroup) string {
-	title := capital(typed(g.first.Label))
+	title := capital(v.typed(g.first.Label))
 	if n := len(g.more) + g.left; n > 0 {
-		title += fmt.Sprintf(", and %s worked out alike", count(n, "figure", "figures"))
+		title = v.N(n, "%[2]s, and one figure worked out alike", "%[2]s, and %[1]s figures worked out alike", v.numeral(n), title)
 	}
 	return title
 }
 
 func (v *visit) result(s working.Step) string {
 	number, unit := v.quantityText(s)
-	return withUnit(number, unit)
+	return v.withUnit(number, unit)
 }
 
 // setFormula sets the formula in symbols and with this site's numbers; one that
 // cannot be parsed is printed as it is written.
 func (v *visit) setFormula(w *Work, s working.Step) {
 	eq, err := parseFormula(s.Formula.Text)
+	eq.relocate(v.point)
 	if err != nil || eq.right == nil {
 		w.Plain = s.Formula.Text
 		return
@@ -164,7 +165,7 @@ func (v *visit) origins(s working.Step, f *working.Formula) []Origin {
 	names := originSymbols(f)
 	for i, id := range s.From {
 		if i == mostOrigins && len(s.From) > mostOrigins+1 {
-			out = append(out, Origin{Label: fmt.Sprintf("and %d more", len(s.From)-mostOrigins)})
+			out = append(out, Origin{Label: v.F("and %d more", len(s.From)-mostOrigins)})
 			break
 		}
 		from, ok := v.Sheet.Get(id)
@@ -194,12 +195,12 @@ func originSymbols(f *working.Formula) []string {
 
 func (v *visit) origin(s working.Step) Origin {
 	number, unit := v.quantityText(s)
-	o := Origin{Label: typed(s.Label), Value: withUnit(number, unit), Kind: string(s.Kind), Link: v.link(s.ID)}
+	o := Origin{Label: v.typed(s.Label), Value: v.withUnit(number, unit), Kind: v.stepKind(s.Kind), Link: v.link(s.ID)}
 	switch {
 	case s.Kind == working.Assumed && o.Link != "":
-		o.Kind = "assumption " + strings.TrimPrefix(o.Link, "#a-")
+		o.Kind = v.F("assumption %s", strings.TrimPrefix(o.Link, "#a-"))
 	case s.Kind == working.Measured && readingOf(s.ID) != "":
-		o.Kind = "reading " + readingOf(s.ID)
+		o.Kind = v.F("reading %s", readingOf(s.ID))
 	case s.Kind == working.Derived || s.Kind == working.Modelled:
 		o.Kind = ""
 	}
@@ -207,6 +208,21 @@ func (v *visit) origin(s working.Step) Origin {
 		o.At = at(s.Pos)
 	}
 	return o
+}
+
+// stepKind says what a number rests on.
+func (f format) stepKind(k working.Kind) string {
+	switch k {
+	case working.Measured:
+		return f.S("measured")
+	case working.Stated:
+		return f.S("stated")
+	case working.Assumed:
+		return f.S("assumed")
+	case working.Modelled:
+		return f.S("modelled")
+	}
+	return f.S("derived")
 }
 
 // at is where something is typed: file and line.
@@ -218,10 +234,10 @@ func at(p diag.Pos) string {
 }
 
 func (v *visit) workTable(g *workGroup) *WorkTable {
-	t := &WorkTable{Caption: "By the same formula"}
+	t := &WorkTable{Caption: v.S("By the same formula")}
 	f := g.first.Formula
 	if f == nil {
-		t.Caption = "Found in the same way"
+		t.Caption = v.S("Found in the same way")
 	}
 	columns := f != nil && !f.Series
 	if columns {
@@ -230,16 +246,16 @@ func (v *visit) workTable(g *workGroup) *WorkTable {
 		}
 	}
 	for _, s := range g.more {
-		row := WorkRow{ID: anchor(s.ID), Label: typed(s.Label), Result: v.result(s)}
+		row := WorkRow{ID: anchor(s.ID), Label: v.typed(s.Label), Result: v.result(s)}
 		if columns {
 			row.Cells = v.cells(s)
 		} else if f != nil {
-			row.Label += ", " + v.memberText(s)
+			row.Label = v.F("%s, %s", row.Label, v.memberText(s))
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	if g.left > 0 {
-		t.Left = fmt.Sprintf("%s more like these %s not printed; auditgen explain prints any of them.", capital(numeral(g.left)), is(g.left))
+		t.Left = capital(v.N(g.left, "one more like these is not printed; auditgen explain prints any of them.", "%s more like these are not printed; auditgen explain prints any of them.", v.numeral(g.left)))
 	}
 	return t
 }
@@ -257,7 +273,7 @@ func (v *visit) cells(s working.Step) []string {
 // memberText lists the members of a short series, and counts those of a long one.
 func (v *visit) memberText(s working.Step) string {
 	if len(s.From) > 2*longest {
-		return "of " + fmt.Sprint(len(s.From)) + " members"
+		return v.F("of %d members", len(s.From))
 	}
 	parts := make([]string, 0, len(s.From))
 	for _, id := range s.From {
@@ -265,5 +281,5 @@ func (v *visit) memberText(s working.Step) string {
 			parts = append(parts, v.result(from))
 		}
 	}
-	return "of " + list(parts)
+	return v.F("of %s", v.list(parts))
 }
