@@ -9,6 +9,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -51,7 +52,7 @@ Exit status: 0 written, 1 could not be written, 2 something in the files is wron
 		},
 	}
 	c.Flags().StringVar(&o.out, "out", "", "folder to write (default out/<site>), or the file with --single, --pdf and --sealed")
-	c.Flags().StringVar(&o.theme, "theme", "", "folder whose files replace those of the theme folio")
+	c.Flags().StringVar(&o.theme, "theme", "", "built-in theme (folio or ledger), or a folder whose files replace those of folio")
 	c.Flags().BoolVar(&o.single, "single", false, "write the latest visit as one file, by default out/<site>-<date>.html")
 	c.Flags().BoolVar(&o.pdf, "pdf", false, "print the latest visit to one PDF, by default out/<site>-<date>.pdf")
 	c.Flags().BoolVar(&o.sealed, "sealed", false, "write the latest visit as one encrypted file, by default out/<site>-<date>-sealed.html")
@@ -156,16 +157,31 @@ func printed(in report.Input, document []byte) ([]byte, error) {
 	return paper.Print(chromium, document, sheet, time.Date(d.Year, time.Month(d.Month), d.Day, 0, 0, 0, 0, time.UTC))
 }
 
-// themeFS gives the built-in theme, with the user's folder laid over it.
-func themeFS(dir string) (fs.FS, error) {
-	base, err := fs.Sub(themes.Files, "folio")
-	if err != nil || dir == "" {
+// themeFS gives the first theme, with another built-in one or the user's folder
+// laid over it.
+func themeFS(name string) (fs.FS, error) {
+	const first = "folio"
+	base, err := fs.Sub(themes.Files, first)
+	if err != nil || name == "" || name == first {
 		return base, err
 	}
-	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-		return nil, &usageError{fmt.Errorf("there is no theme folder %s", dir)}
+	if info, err := fs.Stat(themes.Files, name); err == nil && info.IsDir() {
+		over, err := fs.Sub(themes.Files, name)
+		return report.Overlay(over, base), err
 	}
-	return report.Overlay(os.DirFS(dir), base), nil
+	if info, err := os.Stat(name); err != nil || !info.IsDir() {
+		return nil, &usageError{fmt.Errorf("there is no theme folder %s, and the built-in themes are %s", name, strings.Join(builtIn(), " and "))}
+	}
+	return report.Overlay(os.DirFS(name), base), nil
+}
+
+func builtIn() []string {
+	var names []string
+	entries, _ := fs.ReadDir(themes.Files, ".") // it is embedded
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	return names
 }
 
 // summary tells on the terminal what the report says, in its language.

@@ -49,6 +49,33 @@ func TestInBrowser(t *testing.T) {
 	onPaper(t, b, tools, address)
 }
 
+// TestSecondThemeInBrowser opens a page in the theme that is laid over the first,
+// so that nothing of the first is taken for granted.
+func TestSecondThemeInBrowser(t *testing.T) {
+	tools := browser.Need(t)
+	b := browser.Start(t)
+	in := input(t, small(t))
+	in.Theme = ledger(t)
+	page, err := Whole(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := onDisk(t, page)
+	remarks, err := tools.Nu(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range remarks {
+		t.Errorf("%s", r)
+	}
+	address, err := browser.FileURL(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lookAt(t, b, path, address)
+	judge(t, b, address)
+}
+
 func lookAt(t *testing.T, b *browser.Browser, path, address string) {
 	t.Helper()
 	faults, err := browser.CheckSource(path, 2*mostBytes)

@@ -6,11 +6,8 @@ import (
 	"strconv"
 )
 
-// The grounds on which the provider's accent is read, as in report.css.
-var (
-	lightGrounds = []string{"#fcfbf8", "#f3f1eb", "#fff4d6"}
-	darkGrounds  = []string{"#16181b", "#1f2226", "#2d2716"}
-)
+// grounds are the colours on which the provider's accent is read.
+type grounds struct{ light, dark []string }
 
 // readable is the contrast that the accent is brought to, a little over the
 // 4.5 of WCAG 2.2, 1.4.3.
@@ -23,12 +20,12 @@ type scheme struct{ Light, Dark string }
 // dark one until it can be read on every ground. Only the lightness of OKLCH
 // moves: hue and chroma, which make a brand, stay. A colour that cannot be
 // parsed gives black and white.
-func readableAccent(colour string) scheme {
+func (g grounds) readableAccent(colour string) scheme {
 	c, ok := parseColour(colour)
 	if !ok {
 		return scheme{"#000000", "#ffffff"}
 	}
-	return scheme{move(c, lightGrounds, -0.005), move(c, darkGrounds, 0.005)}
+	return scheme{move(c, g.light, -0.005), move(c, g.dark, 0.005)}
 }
 
 func move(c rgb, grounds []string, step float64) string {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
@@ -368,5 +369,24 @@ func TestTrustedHTML(t *testing.T) {
 	}
 	if strings.Join(found, "\n") != strings.Join(want, "\n") {
 		t.Errorf("trusted HTML is made at:\n%s\nnot only at:\n%s", strings.Join(found, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// TestTransfer holds what a reader of the whole example loads, packed as web
+// servers pack it: every page, without photos and without the data to take away.
+func TestTransfer(t *testing.T) {
+	var packed bytes.Buffer
+	for _, f := range onlyPages(build(t, example(t))) {
+		w := gzip.NewWriter(&packed)
+		if _, err := w.Write(f.Data); err != nil {
+			t.Fatal(err)
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Logf("%d kB", packed.Len()>>10)
+	if packed.Len() > 250<<10 {
+		t.Errorf("the pages take %d bytes packed, more than 250 kB", packed.Len())
 	}
 }

@@ -31,6 +31,16 @@ var (
 	shared *assess.Assessment
 )
 
+// ledger is the second theme, laid over the first.
+func ledger(t testing.TB) fs.FS {
+	t.Helper()
+	sub, err := fs.Sub(themes.Files, "ledger")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Overlay(sub, folio(t))
+}
+
 // example is the demonstration site, worked out once for all tests: none of them
 // may change it.
 func example(t testing.TB) *assess.Assessment {

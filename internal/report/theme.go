@@ -8,13 +8,16 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"io"
 	"io/fs"
 	"path"
 	"slices"
 	"strings"
 
 	"github.com/tdewolff/minify/v2"
-	"github.com/tdewolff/minify/v2/css"
+	minifycss "github.com/tdewolff/minify/v2/css"
+	cssinput "github.com/tdewolff/parse/v2"
+	"github.com/tdewolff/parse/v2/css"
 
 	"auditgen/internal/charts"
 	"auditgen/internal/picture"
@@ -62,11 +65,17 @@ type Pair struct{ Term, Value, Date string }
 
 // theme is a folder of templates with its style sheet.
 type theme struct {
-	pages map[string]*template.Template
-	style string
+	pages   map[string]*template.Template
+	style   string
+	grounds grounds
 }
 
-const stylesheet = "static/report.css"
+// stylesheet is a theme's style; what stands in added comes after it, so that a
+// theme that only changes colours and type need not repeat the rest.
+const (
+	stylesheet = "static/report.css"
+	added      = "static/theme.css"
+)
 
 // readTheme parses one template set for each page: the skeleton, the parts and
 // that page.
@@ -80,20 +89,100 @@ func readTheme(files fs.FS) (*theme, error) {
 		}
 		th.pages[kind.template] = t
 	}
-	style, err := fs.ReadFile(files, stylesheet)
+	style, err := styleOf(files)
 	if err != nil {
-		return nil, fmt.Errorf("report: theme: %w", err)
+		return nil, err
 	}
-	th.style, err = minifyStyle(string(style))
+	light, dark, err := tokensOf(style)
 	if err != nil {
-		return nil, fmt.Errorf("report: theme: %s: %w", stylesheet, err)
+		return nil, err
+	}
+	if th.grounds, err = groundsOf(light, dark); err != nil {
+		return nil, err
+	}
+	if th.style, err = minifyStyle(string(style)); err != nil {
+		return nil, fmt.Errorf("report: theme: style: %w", err)
 	}
 	return th, nil
 }
 
+func styleOf(files fs.FS) ([]byte, error) {
+	var style []byte
+	for _, name := range []string{stylesheet, added} {
+		data, err := fs.ReadFile(files, name)
+		if name == added && errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, fmt.Errorf("report: theme: %w", err)
+		}
+		style = append(append(style, data...), '\n')
+	}
+	return style, nil
+}
+
+// tokensOf finds the custom properties that a style sets on the root, the last
+// of each; the dark scheme has those of the light one that it does not set.
+func tokensOf(style []byte) (light, dark map[string]string, err error) {
+	light, dark = map[string]string{}, map[string]string{}
+	p := css.NewParser(cssinput.NewInputBytes(slices.Clone(style)), false)
+	var within []bool // of at-rules: whether of the dark scheme
+	root := false
+	for {
+		switch grammar, _, data := p.Next(); grammar {
+		case css.ErrorGrammar:
+			if err := p.Err(); !errors.Is(err, io.EOF) {
+				return nil, nil, fmt.Errorf("report: theme: style: %w", err)
+			}
+			for name, value := range light {
+				if _, ok := dark[name]; !ok {
+					dark[name] = value
+				}
+			}
+			return light, dark, nil
+		case css.BeginAtRuleGrammar:
+			words := wordsOf(p.Values())
+			within = append(within, strings.Contains(words, "prefers-color-scheme") && strings.Contains(words, "dark"))
+		case css.EndAtRuleGrammar:
+			within = within[:max(0, len(within)-1)]
+		case css.BeginRulesetGrammar:
+			root = wordsOf(p.Values()) == ":root"
+		case css.CustomPropertyGrammar:
+			switch {
+			case !root || len(within) > 1:
+			case len(within) == 0:
+				light[string(data)] = strings.TrimSpace(wordsOf(p.Values()))
+			case within[0]:
+				dark[string(data)] = strings.TrimSpace(wordsOf(p.Values()))
+			}
+		}
+	}
+}
+
+func wordsOf(tokens []css.Token) string {
+	var b strings.Builder
+	for _, t := range tokens {
+		b.Write(t.Data)
+	}
+	return b.String()
+}
+
+// groundsOf takes the grounds that the accent is read on from a theme's tokens.
+func groundsOf(light, dark map[string]string) (g grounds, err error) {
+	for _, name := range []string{"--paper", "--panel", "--hint"} {
+		for _, of := range []map[string]string{light, dark} {
+			if _, ok := parseColour(of[name]); !ok {
+				return g, fmt.Errorf("report: theme: style: %s is %q; expected #rrggbb, since the accent's contrast is held against it", name, of[name])
+			}
+		}
+		g.light, g.dark = append(g.light, light[name]), append(g.dark, dark[name])
+	}
+	return g, nil
+}
+
 func minifyStyle(style string) (string, error) {
 	m := minify.New()
-	m.AddFunc("text/css", css.Minify)
+	m.AddFunc("text/css", minifycss.Minify)
 	return m.String("text/css", style)
 }
 
@@ -125,7 +214,7 @@ func (th *theme) execute(name string, data pageData) ([]byte, error) {
 // head of its paper form, and in the same breath the policy that allows just
 // this style: the hash of another would leave the page bare.
 func (th *theme) dress(b *Base, v *visit, running string) {
-	accent := readableAccent(cmp.Or(string(v.Record.Provider.Accent.Value), "#0d5b66"))
+	accent := th.grounds.readableAccent(cmp.Or(string(v.Record.Provider.Accent.Value), "#0d5b66"))
 	style := th.style +
 		":root{--accent:" + accent.Light + ";--run:" + cssString(running) + ";--prov:" + cssString(v.Record.Provider.Name.Value) +
 		";--part-a:" + cssString(v.S("Part A: to decide")) + ";--part-b:" + cssString(v.S("Part B: to check")) + ";--page:" + v.pageOf() + "}" +
