@@ -6,7 +6,7 @@
 // # What must be installed
 //
 // Chromium (on PATH, or named by AUDITGEN_CHROMIUM), Java 11 or later, poppler's
-// pdfinfo, pdftotext and pdftohtml, and two npm packages with pinned versions:
+// pdfinfo, pdftotext, pdftohtml and pdftoppm, and two npm packages with pinned versions:
 //
 //	cd internal/browser/npm && npm ci --ignore-scripts
 //

@@ -24,6 +24,7 @@ type Tools struct {
 	PDFInfo  string
 	PDFText  string
 	PDFHTML  string // pdftohtml, which can list a PDF's bookmarks
+	PDFPNG   string // pdftoppm, which draws a PDF's pages
 }
 
 // FindTools looks for every tool. The error has one sentence for each that is
@@ -46,6 +47,8 @@ func FindTools() (Tools, error) {
 	found.PDFText, err = onPath("pdftotext", "poppler-utils")
 	note(err)
 	found.PDFHTML, err = onPath("pdftohtml", "poppler-utils")
+	note(err)
+	found.PDFPNG, err = onPath("pdftoppm", "poppler-utils")
 	note(err)
 	modules, err := modulesDir()
 	note(err)
