@@ -89,6 +89,7 @@ func (y *yearPass) cannotPrice(a site.Alternative, err error) error {
 }
 
 func (y *yearPass) alternativeSteps(p *PricedTariff, e *evaluation) {
+	lang := y.rec.Words
 	s := y.result.Sheet
 	under := "alternatives." + slug(p.File) + "."
 	prefix := under + BillPrefix
@@ -99,17 +100,18 @@ func (y *yearPass) alternativeSteps(p *PricedTariff, e *evaluation) {
 	for i := range p.Bills {
 		totals[i] = p.Bills[i].TotalStep(prefix)
 	}
-	cost := s.ApplyExact(sumMoneyF, under+"cost", "cost of the year on "+p.Name, y.result.Currency, totals...)
+	cost := s.ApplyExact(sumMoneyF, under+"cost", lang.F("cost of the year on %s", p.Name), y.result.Currency, totals...)
 	p.Cost = Value{V: cost.InexactFloat64(), Unit: y.result.Currency, Step: under + "cost", Kind: working.Derived}
-	difference := s.ApplyExact(differenceF, under+"difference", p.Name+" against the tariff in force", y.result.Currency, p.Cost.Step, y.result.Cost.Step).InexactFloat64()
+	difference := s.ApplyExact(differenceF, under+"difference", lang.F("%s against the tariff in force", p.Name), y.result.Currency, p.Cost.Step, y.result.Cost.Step).InexactFloat64()
 	p.Change = Interval{Value: difference, Low: difference, High: difference, Unit: y.result.Currency, Step: under + "difference"}
 }
 
 // SavingOfTariff is what the year would cost less on another tariff.
 func (r *Result) SavingOfTariff(p PricedTariff) Interval {
+	lang := r.Record.Words
 	id := "alternatives." + slug(p.File) + ".saving"
 	if _, ok := r.Sheet.Get(id); !ok {
-		r.Sheet.ApplyExact(differenceF, id, "what the year would cost less on "+p.Name, r.Currency, r.Cost.Step, p.Cost.Step)
+		r.Sheet.ApplyExact(differenceF, id, lang.F("what the year would cost less on %s", p.Name), r.Currency, r.Cost.Step, p.Cost.Step)
 	}
 	st, _ := r.Sheet.Get(id)
 	return Interval{Value: st.Value, Low: -p.Change.High, High: -p.Change.Low, Unit: r.Currency, Step: id}

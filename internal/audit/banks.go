@@ -7,6 +7,7 @@ import (
 
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/working"
 )
@@ -39,18 +40,19 @@ func (r *Result) Banks() []BankState {
 }
 
 func (r *Result) bank(b site.Bank) BankState {
+	lang := r.Record.Words
 	s := BankState{ID: b.ID.Value, Name: b.Title(), Detuned: b.Reactor.IsSet()}
 	id := "capacitors." + s.ID + "."
 	rated := r.nominal()
 	if b.Voltage.IsSet() {
-		rated = once(r.Sheet, working.Step{ID: id + "voltage", Label: "rated voltage of " + s.Name, Kind: working.Stated, Unit: "V", Typed: b.Voltage.Text, Pos: b.Voltage.Pos}, b.Voltage.Value.Value)
+		rated = once(r.Sheet, working.Step{ID: id + "voltage", Label: lang.F("rated voltage of %s", s.Name), Kind: working.Stated, Unit: "V", Typed: b.Voltage.Text, Pos: b.Voltage.Pos}, b.Voltage.Value.Value)
 	}
-	p := once(r.Sheet, working.Step{ID: id + "reactor", Label: "reactors of " + s.Name, Kind: working.Stated, Typed: reactorText(b)}, b.Reactor.Value.Value)
+	p := once(r.Sheet, working.Step{ID: id + "reactor", Label: lang.F("reactors of %s", s.Name), Kind: working.Stated, Typed: reactorText(lang, b)}, b.Reactor.Value.Value)
 	if s.Detuned {
 		if v, ok := r.kept(id+"tuning", ""); ok {
 			s.Tuning = v
 		} else {
-			s.Tuning = ratioOf(power.TuningOrderF.Apply(r.Sheet, id+"tuning", "order that "+s.Name+" is tuned to", "", p))
+			s.Tuning = ratioOf(power.TuningOrderF.Apply(r.Sheet, id+"tuning", lang.F("order that %s is tuned to", s.Name), "", p))
 		}
 	}
 	r.stages(&s, b, id, rated, p)
@@ -59,15 +61,16 @@ func (r *Result) bank(b site.Bank) BankState {
 	return s
 }
 
-func reactorText(b site.Bank) string {
+func reactorText(lang *say.Language, b site.Bank) string {
 	if b.Reactor.IsSet() {
 		return b.Reactor.Text
 	}
-	return "none"
+	return lang.S("none")
 }
 
 // stages works out every sum of steps: a controller may switch any of them.
 func (r *Result) stages(s *BankState, b site.Bank, id string, rated working.Num[quantity.VoltsLL], p working.Num[quantity.Ratio]) {
+	lang := r.Record.Words
 	sc := r.ShortCircuit()
 	if !sc.Known() {
 		return
@@ -76,12 +79,12 @@ func (r *Result) stages(s *BankState, b site.Bank, id string, rated working.Num[
 		key := fmt.Sprintf("%s%.0f-var", id, sum)
 		q, ok := r.kept(key+".power", "var")
 		if !ok {
-			plate := once(r.Sheet, working.Step{ID: key, Label: fmt.Sprintf("%.4g kvar of %s", sum/1e3, s.Name), Kind: working.Stated, Unit: "var", Typed: b.Rated.Text, Pos: b.Rated.Pos}, quantity.Vars(sum))
-			q = derived(power.CapacitorAtVoltageF.Apply(r.Sheet, key+".power", fmt.Sprintf("what %.4g kvar of %s give at the nominal voltage", sum/1e3, s.Name), "var", plate, r.nominal(), rated))
+			plate := once(r.Sheet, working.Step{ID: key, Label: lang.F("%.4g kvar of %s", sum/1e3, s.Name), Kind: working.Stated, Unit: "var", Typed: b.Rated.Text, Pos: b.Rated.Pos}, quantity.Vars(sum))
+			q = derived(power.CapacitorAtVoltageF.Apply(r.Sheet, key+".power", lang.F("what %.4g kvar of %s give at the nominal voltage", sum/1e3, s.Name), "var", plate, r.nominal(), rated))
 		}
 		order, ok := r.kept(key+".order", "")
 		if !ok {
-			order = ratioOf(power.BankResonanceF.Apply(r.Sheet, key+".order", fmt.Sprintf("order at which %.4g kvar of %s resonate with the supply", sum/1e3, s.Name), "", num[quantity.VoltAmperes](sc), num[quantity.Vars](q), p))
+			order = ratioOf(power.BankResonanceF.Apply(r.Sheet, key+".order", lang.F("order at which %.4g kvar of %s resonate with the supply", sum/1e3, s.Name), "", num[quantity.VoltAmperes](sc), num[quantity.Vars](q), p))
 		}
 		s.Stages = append(s.Stages, Stage{q, order})
 	}
@@ -112,6 +115,7 @@ func sums(b site.Bank) []float64 {
 // bankVoltage holds the voltage at the capacitors, raised by their reactors,
 // against their plate.
 func (r *Result) bankVoltage(s *BankState, b site.Bank, id string, rated working.Num[quantity.VoltsLL], p working.Num[quantity.Ratio]) {
+	lang := r.Record.Words
 	if v, ok := r.kept(id+"voltage-share", ""); ok {
 		s.Voltage = v
 		return
@@ -133,14 +137,15 @@ func (r *Result) bankVoltage(s *BankState, b site.Bank, id string, rated working
 	}
 	u := num[quantity.VoltsLL](highest)
 	if s.Detuned {
-		u = power.DetunedVoltageF.Apply(r.Sheet, id+"raised-voltage", "voltage at the capacitors of "+s.Name+", raised by their reactors", "V", u, p)
+		u = power.DetunedVoltageF.Apply(r.Sheet, id+"raised-voltage", lang.F("voltage at the capacitors of %s, raised by their reactors", s.Name), "V", u, p)
 	}
-	s.Voltage = ratioOf(power.VoltageShareF.Apply(r.Sheet, id+"voltage-share", "voltage at the capacitors of "+s.Name+" over that of their plate", "", u, rated))
+	s.Voltage = ratioOf(power.VoltageShareF.Apply(r.Sheet, id+"voltage-share", lang.F("voltage at the capacitors of %s over that of their plate", s.Name), "", u, rated))
 }
 
 // bankCurrent holds the current of a reading at the bank's own way against the
 // plate.
 func (r *Result) bankCurrent(s *BankState, b site.Bank, id string, rated working.Num[quantity.VoltsLL]) {
+	lang := r.Record.Words
 	if _, whole := r.Record.Site.Points.Get(b.At.Value); whole {
 		return
 	}
@@ -154,9 +159,9 @@ func (r *Result) bankCurrent(s *BankState, b site.Bank, id string, rated working
 			s.Current = v
 			return
 		}
-		q := once(r.Sheet, working.Step{ID: id + "rated", Label: "rated power of " + s.Name, Kind: working.Stated, Unit: "var", Typed: b.Rated.Text, Pos: b.Rated.Pos}, b.Rated.Value.Value)
-		i := power.BankCurrentF.Apply(r.Sheet, id+"rated-current", "rated current of "+s.Name, "A", q, rated)
-		s.Current = ratioOf(power.CurrentShareF.Apply(r.Sheet, id+"current-share", "highest current of "+s.Name+" over its rated current", "", num[quantity.Amperes](highest), i))
+		q := once(r.Sheet, working.Step{ID: id + "rated", Label: lang.F("rated power of %s", s.Name), Kind: working.Stated, Unit: "var", Typed: b.Rated.Text, Pos: b.Rated.Pos}, b.Rated.Value.Value)
+		i := power.BankCurrentF.Apply(r.Sheet, id+"rated-current", lang.F("rated current of %s", s.Name), "A", q, rated)
+		s.Current = ratioOf(power.CurrentShareF.Apply(r.Sheet, id+"current-share", lang.F("highest current of %s over its rated current", s.Name), "", num[quantity.Amperes](highest), i))
 		return
 	}
 }

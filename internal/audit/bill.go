@@ -8,6 +8,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/money"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 	"auditgen/internal/working"
 )
@@ -20,6 +21,7 @@ var sumMoneyF = func() *working.Formula {
 
 // billSteps records the bills, line by line, and the year's sums.
 func (y *yearPass) billSteps() {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
 	tariff.Record(s, BillPrefix, r.Bills, func(p tariff.Period, m tariff.Metered) string {
 		return y.meteredStep(y.base, "", int(p.From.Month)-1, m)
@@ -35,9 +37,9 @@ func (y *yearPass) billSteps() {
 			byLine[l.ID] = append(byLine[l.ID], amount)
 		}
 	}
-	s.ApplyExact(sumMoneyF, "year.cost", "cost of the year", r.Currency, totals...)
+	s.ApplyExact(sumMoneyF, "year.cost", lang.S("cost of the year"), r.Currency, totals...)
 	r.Cost = y.interval(y.layout.cost, r.Currency, "year.cost")
-	y.ends(r.Cost, y.layout.cost, "cost of the year", 1)
+	y.ends(r.Cost, y.layout.cost, lang.S("cost of the year"), 1)
 	for k, id := range y.layout.lineKeys {
 		r.YearLines = append(r.YearLines, y.yearLine(k, id, byLine[id]))
 	}
@@ -49,26 +51,25 @@ const BillPrefix = "bills"
 // meteredStep gives the step of what the meter is expected to show, in the
 // periods of the evaluation's tariff; under tells those of other tariffs apart.
 func (y *yearPass) meteredStep(e *evaluation, under string, i int, m tariff.Metered) string {
+	lang := y.rec.Words
 	s, u := y.result.Sheet, e.use(i)
 	id := under + monthID(i) + "metered." + slug(m.What)
-	words := m.What
 	slots := slotNames(e.model.tariff, m.Slots)
 	if slots != "" {
 		id += "." + slug(slots)
-		words += " in " + slots
 	}
 	if m.What == "demand" {
 		id += fmt.Sprintf(".%s.%d", slug(string(m.Unit)), m.Window)
-		words = fmt.Sprintf("highest %s over %d minutes", m.Unit, m.Window) + strings.TrimPrefix(words, "demand")
 	}
+	label := meteredWords(lang, m, slots, MonthName(lang, i))
 	if _, ok := s.Get(id); ok {
 		return id
 	}
 	if e.logs[i] != nil {
-		return y.loggedMetered(id, words, i, m, u)
+		return y.loggedMetered(id, label, i, m, u)
 	}
-	st := working.Step{ID: id, Label: words + ", " + monthName(i), Kind: working.Modelled, Unit: m.Base(),
-		Reason: "the part of the month's expected use that falls into these hours"}
+	st := working.Step{ID: id, Label: label, Kind: working.Modelled, Unit: m.Base(),
+		Reason: lang.S("the part of the month's expected use that falls into these hours")}
 	switch m.What {
 	case "energy":
 		st.Value, st.From = float64(u.Energy(m.Slots)), []string{monthID(i) + "energy"}
@@ -82,6 +83,19 @@ func (y *yearPass) meteredStep(e *evaluation, under string, i int, m tariff.Mete
 		st.Value, st.From = u.Demand(m.Slots, m.Unit, m.Window), []string{monthID(i) + key}
 	}
 	return s.Put(st)
+}
+
+// meteredWords says what a meter is expected to show in a month.
+func meteredWords(lang *say.Language, m tariff.Metered, slots, month string) string {
+	switch demand := m.What == "demand"; {
+	case demand && slots == "":
+		return lang.F("highest %s over %d minutes, %s", m.Unit, m.Window, month)
+	case demand:
+		return lang.F("highest %s over %d minutes in %s, %s", m.Unit, m.Window, slots, month)
+	case slots == "":
+		return lang.F("%s, %s", lang.S(m.What), month)
+	}
+	return lang.F("%s in %s, %s", lang.S(m.What), slots, month)
 }
 
 // slotNames words a set of slots; all of them need no words.
@@ -102,8 +116,9 @@ func slotNames(t *tariff.Tariff, set tariff.SlotSet) string {
 }
 
 func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
-	total := s.ApplyExact(sumMoneyF, "year.lines."+id, "year's sum of "+id, r.Currency, steps...)
+	total := s.ApplyExact(sumMoneyF, "year.lines."+id, lang.F("year's sum of %s", id), r.Currency, steps...)
 	line := YearLine{ID: id, Exact: total.StringFixed(r.Record.Tariff.File.Currency.Value.Places), Amount: total.InexactFloat64(), Step: "year.lines." + id}
 	line.Interval = y.interval(y.layout.lines+k, r.Currency, line.Step)
 	sum, same := decimal.Zero, true
@@ -153,6 +168,7 @@ func additive(unit string) bool {
 // years of a difference share their draws, so that what they have in common
 // does not widen it.
 func (y *yearPass) useCosts() error {
+	lang := y.rec.Words
 	r := y.result
 	others := make([]*model, len(r.Uses))
 	for i := range r.Uses {
@@ -178,8 +194,8 @@ func (y *yearPass) useCosts() error {
 		u := &r.Uses[i]
 		cost := with - without
 		u.Cost = drawnAbout(cost, falls[i], r.Currency, r.Sheet.Put(working.Step{
-			ID: "uses." + slug(u.Name) + ".cost", Label: "what the bill would fall by without " + u.Name, Kind: working.Modelled, Value: cost, Unit: r.Currency,
-			Reason: "the year priced again without these loads", From: []string{"year.cost", u.Energy.Step},
+			ID: "uses." + slug(u.Name) + ".cost", Label: lang.F("what the bill would fall by without %s", u.Name), Kind: working.Modelled, Value: cost, Unit: r.Currency,
+			Reason: lang.S("the year priced again without these loads"), From: []string{"year.cost", u.Energy.Step},
 		}))
 	}
 	return nil
@@ -205,6 +221,7 @@ func (r *Result) factorOtherwise(target float64) (*model, bool) {
 // all reactive power brought down so that no month's power factor is below the
 // target. It is zero when no month is below.
 func (r *Result) LowPowerFactor(target float64) (Interval, error) {
+	lang := r.Record.Words
 	const id = "year.low-power-factor"
 	fall := sure(0, r.Currency)
 	if other, ok := r.factorOtherwise(target); ok {
@@ -226,8 +243,8 @@ func (r *Result) LowPowerFactor(target float64) (Interval, error) {
 				from = append(from, m.PF.Step)
 			}
 		}
-		r.Sheet.Put(working.Step{ID: id, Label: fmt.Sprintf("what the bill would fall by at a power factor of %.2f", target), Kind: working.Modelled, Value: fall.Value, Unit: r.Currency, From: from,
-			Reason: fmt.Sprintf("the year priced again with all reactive power brought down in one proportion until no month is below %.2f; both years share their draws", target)})
+		r.Sheet.Put(working.Step{ID: id, Label: lang.F("what the bill would fall by at a power factor of %.2f", target), Kind: working.Modelled, Value: fall.Value, Unit: r.Currency, From: from,
+			Reason: lang.F("the year priced again with all reactive power brought down in one proportion until no month is below %.2f; both years share their draws", target)})
 	}
 	return fall, nil
 }

@@ -8,6 +8,7 @@ import (
 	"auditgen/internal/civil"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/working"
 )
@@ -37,14 +38,14 @@ func (w when) key() string {
 }
 
 // words names it within a sentence.
-func (w when) words(calendar string) string {
+func (w when) words(lang *say.Language, calendar string) string {
 	switch {
 	case w.lasts > 0 && w.delay > 0:
-		return fmt.Sprintf("%s, %d min from %d min after their start", calendar, w.lasts, w.delay)
+		return lang.F("%s, %d min from %d min after their start", calendar, w.lasts, w.delay)
 	case w.lasts > 0:
-		return fmt.Sprintf("%s, the first %d min", calendar, w.lasts)
+		return lang.F("%s, the first %d min", calendar, w.lasts)
 	case w.delay > 0:
-		return fmt.Sprintf("%s, from %d min after their start", calendar, w.delay)
+		return lang.F("%s, from %d min after their start", calendar, w.delay)
 	}
 	return calendar
 }
@@ -159,12 +160,13 @@ func (p *loadPass) calendar(w when) calendarHours {
 }
 
 func (p *loadPass) newCalendar(w when) calendarHours {
+	lang := p.rec.Words
 	on := p.hoursOn(p.calendars[w])
 	id := "calendars." + w.key() + "."
 	c, ok := p.rec.Site.Calendars.Get(w.calendar)
 	if !ok {
-		h := calendarHours{key: w.key(), name: "always on", factor: factor{mean: 1}}
-		h.on = working.Record(p.sheet, working.Step{ID: id + "on", Label: "hours of the year, always on", Kind: working.Stated, Unit: "h", Typed: "always"}, on)
+		h := calendarHours{key: w.key(), name: lang.S("always on"), factor: factor{mean: 1}}
+		h.on = working.Record(p.sheet, working.Step{ID: id + "on", Label: lang.S("hours of the year, always on"), Kind: working.Stated, Unit: "h", Typed: "always"}, on)
 		h.num = h.on
 		return h
 	}
@@ -173,15 +175,15 @@ func (p *loadPass) newCalendar(w when) calendarHours {
 		h.name = c.Name.Value
 	}
 	whole := h.name
-	h.name = w.words(whole)
-	h.on = working.Record(p.sheet, working.Step{ID: id + "on", Label: h.name + " of the year", Kind: working.Assumed, Unit: "h", Typed: "calendar " + w.calendar, Pos: c.Pos, Reason: because(c.Because)}, on)
+	h.name = w.words(lang, whole)
+	h.on = working.Record(p.sheet, working.Step{ID: id + "on", Label: lang.F("%s of the year", h.name), Kind: working.Assumed, Unit: "h", Typed: lang.F("calendar %s", w.calendar), Pos: c.Pos, Reason: because(lang, c.Because)}, on)
 	e, pos := p.rec.Site.Doubt.HoursOrDefault(), p.rec.Site.Doubt.Hours.Pos
 	if c.Doubt.IsSet() {
 		e, pos = c.Doubt.Value, c.Doubt.Pos
 	}
-	k := once(p.sheet, working.Step{ID: "calendars." + w.calendar + ".doubt", Label: "share of those hours: " + whole, Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: because(c.Because)}, e.Mean())
-	h.num = hoursF.Apply(p.sheet, id+"hours", h.name+" of the year, as taken", "h", h.on, k)
-	h.factor = p.params.relative(e, param{id: "calendars." + w.calendar + ".hours", label: whole + " over the year", assumed: true, mend: "compare with time sheets or an hour counter"})
-	p.register.add(capital(h.name)+", in the year", fmt.Sprintf("%.0f h, %s", float64(on), e.Text), because(c.Because), c.Pos, h.num.Step, false)
+	k := once(p.sheet, working.Step{ID: "calendars." + w.calendar + ".doubt", Label: lang.F("share of those hours: %s", whole), Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: because(lang, c.Because)}, e.Mean())
+	h.num = hoursF.Apply(p.sheet, id+"hours", lang.F("%s of the year, as taken", h.name), "h", h.on, k)
+	h.factor = p.params.relative(e, param{id: "calendars." + w.calendar + ".hours", label: lang.F("%s over the year", whole), assumed: true, mend: lang.S("compare with time sheets or an hour counter")})
+	p.register.add(lang.F("%s, in the year", capital(h.name)), fmt.Sprintf("%.0f h, %s", float64(on), e.Text), because(lang, c.Because), c.Pos, h.num.Step, false)
 	return h
 }

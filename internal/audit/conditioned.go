@@ -2,7 +2,6 @@ package audit
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -113,6 +112,7 @@ func (r *Result) see(bills []Billed) *seen {
 
 // condition takes the bills into account; nil when they show nothing.
 func (r *Result) condition(rec *Reconciliation) (*Conditioned, error) {
+	lang := r.Record.Words
 	s := r.see(rec.Bills)
 	if len(s.bills) == 0 {
 		return nil, nil
@@ -127,13 +127,13 @@ func (r *Result) condition(rec *Reconciliation) (*Conditioned, error) {
 		st, _ := r.Sheet.Get(of.Step)
 		x := after.After[at]
 		i := Interval{Value: x.Mean, Low: x.Symmetric.Low, High: x.Symmetric.High, Unit: of.Unit, Step: "billed.conditioned." + key}
-		r.Sheet.Put(working.Step{ID: i.Step, Label: label + " with the bills taken into account", Kind: working.Modelled, Value: x.Mean * scale, Unit: st.Unit, From: []string{of.Step, intervalsStep},
-			Reason: fmt.Sprintf("mean of the draws after the least change of what was assumed that the bills ask for; each billed figure is taken to be within %g %% (one standard deviation) of the modelled month, beside the stated doubts", 100*BillDoubt)})
+		r.Sheet.Put(working.Step{ID: i.Step, Label: lang.F("%s with the bills taken into account", label), Kind: working.Modelled, Value: x.Mean * scale, Unit: st.Unit, From: []string{of.Step, intervalsStep},
+			Reason: lang.F("mean of the draws after the least change of what was assumed that the bills ask for; each billed figure is taken to be within %g %% (one standard deviation) of the modelled month, beside the stated doubts", 100*BillDoubt)})
 		return i
 	}
-	c.Energy = put(l.energy, r.Energy, "energy", "energy of the year", 1e3)
-	c.Cost = put(l.cost, r.Cost, "cost", "cost of the year", 1)
-	c.Peak = put(l.kw+r.PeakMonth, r.Peak, "peak", "highest kW of the year", 1e3)
+	c.Energy = put(l.energy, r.Energy, "energy", lang.S("energy of the year"), 1e3)
+	c.Cost = put(l.cost, r.Cost, "cost", lang.S("cost of the year"), 1)
+	c.Peak = put(l.kw+r.PeakMonth, r.Peak, "peak", lang.S("highest kW of the year"), 1e3)
 	for i := range c.Pulls {
 		c.Pulls[i] = pulled(c.Pulls[i], after.Pulls[i])
 	}

@@ -31,11 +31,12 @@ func (y *yearPass) contributions() {
 // ranked words a ranking of the draws. How cycling loads meet is one source,
 // though each month draws its own.
 func (y *yearPass) ranked(k int) []Contribution {
+	lang := y.rec.Words
 	r := y.drawn.Ranked[k]
 	ps := y.result.drawn.Parameters()
 	rest := r.Residual
 	var cs []Contribution
-	chance := Contribution{ID: Chance, Label: "chance, by which cycling loads meet"}
+	chance := Contribution{ID: Chance, Label: lang.S("chance, by which cycling loads meet")}
 	for _, s := range r.Shares {
 		if s.Of < leastShare {
 			rest += s.Of
@@ -55,7 +56,7 @@ func (y *yearPass) ranked(k int) []Contribution {
 	}
 	slices.SortStableFunc(cs, func(a, b Contribution) int { return cmp.Compare(b.Share, a.Share) })
 	if rest > 0 && len(cs) > 0 {
-		cs = append(cs, Contribution{ID: Together, Label: "the least sources, and what several do together", Share: rest})
+		cs = append(cs, Contribution{ID: Together, Label: lang.S("the least sources, and what several do together"), Share: rest})
 	}
 	return cs
 }

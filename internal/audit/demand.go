@@ -2,7 +2,6 @@ package audit
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"time"
 
@@ -14,6 +13,7 @@ import (
 
 // demandSteps records the highest demand that each month is expected to show.
 func (y *yearPass) demandSteps() {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
 	d := y.base.demand[y.model.window]
 	for i := range r.Months {
@@ -29,12 +29,12 @@ func (y *yearPass) demandSteps() {
 		}
 	}
 	r.Peak, r.PeakKVA = r.Months[r.PeakMonth].PeakKW, r.Months[r.PeakMonth].PeakKVA
-	y.ends(r.Peak, y.layout.kw+r.PeakMonth, "highest kW of the year", 1e3)
-	y.ends(r.PeakKVA, y.layout.kva+r.PeakMonth, "highest kVA of the year", 1e3)
+	y.ends(r.Peak, y.layout.kw+r.PeakMonth, lang.S("highest kW of the year"), 1e3)
+	y.ends(r.PeakKVA, y.layout.kva+r.PeakMonth, lang.S("highest kVA of the year"), 1e3)
 	if r.Peak.Value > 0 {
 		peak, _ := s.Get(r.Peak.Step)
 		energy, _ := s.Get(r.Energy.Step)
-		lf := profile.LoadFactorF.Apply(s, "year.load-factor", "load factor of the year", "",
+		lf := profile.LoadFactorF.Apply(s, "year.load-factor", lang.S("load factor of the year"), "",
 			working.Num[quantity.WattHours]{V: quantity.WattHours(energy.Value), Step: energy.ID},
 			working.Num[quantity.Watts]{V: quantity.Watts(peak.Value), Step: peak.ID}, y.loads.yearHours)
 		r.LoadFactor = ratioOf(lf)
@@ -56,10 +56,11 @@ func (y *yearPass) peaks(i int, m *Month) {
 }
 
 func (y *yearPass) peak(i, at int, key, unit, base string, of profile.Unit) Interval {
+	lang := y.rec.Words
 	p, _ := y.base.demand[y.model.window].Demand(time.Month(i+1), profile.AllSlots, of)
 	step := y.result.Sheet.Put(working.Step{
-		ID: monthID(i) + "peak-" + key, Label: "highest " + unit + " of " + monthName(i), Kind: working.Modelled, Value: p.Mean, Unit: base,
-		Reason: fmt.Sprintf("expected highest mean over %d minutes: loads that are steadily on add up, cycling loads meet by chance (distribution of their sum by convolution, highest of the month's windows)", y.model.window),
+		ID: monthID(i) + "peak-" + key, Label: lang.F("highest %s of %s", unit, MonthName(lang, i)), Kind: working.Modelled, Value: p.Mean, Unit: base,
+		Reason: lang.F("expected highest mean over %d minutes: loads that are steadily on add up, cycling loads meet by chance (distribution of their sum by convolution, highest of the month's windows)", y.model.window),
 		From:   y.runningSteps(),
 	})
 	return y.interval(at+i, unit, step)
@@ -112,6 +113,7 @@ func (y *yearPass) peakMakers(m *Month) {
 // them all at once, however rare that is over a demand window; one that is
 // higher still shows that something is missing from the list.
 func (y *yearPass) checkPeak() []Doubt {
+	lang := y.rec.Words
 	r := y.result
 	var ds []Doubt
 	for _, n := range r.Tree {
@@ -129,9 +131,9 @@ func (y *yearPass) checkPeak() []Doubt {
 		}
 		ds = append(ds, Doubt{
 			ID: "reading-above-expected-demand", Reading: n.Reading, Pos: rd.Pos, Steps: []string{n.Measured.Step, m.ExpectedPeak().Step},
-			What:   fmt.Sprintf("%s shows %.1f kW at %s, but the loads as listed take %.1f kW when all that may run in %s do, %.1f kW at most", n.Reading, kilo(n.Measured.V), n.Name, m.SumOfAll, monthName(m.Month), most),
-			Cause:  "a load is missing from the list, or a running power is taken too low",
-			Retake: "list what else ran at that time; measure what was judged or taken from a plate",
+			What:   lang.F("%s shows %.1f kW at %s, but the loads as listed take %.1f kW when all that may run in %s do, %.1f kW at most", n.Reading, kilo(n.Measured.V), n.Name, m.SumOfAll, MonthName(lang, m.Month), most),
+			Cause:  lang.S("a load is missing from the list, or a running power is taken too low"),
+			Retake: lang.S("list what else ran at that time; measure what was judged or taken from a plate"),
 		})
 	}
 	return ds

@@ -5,6 +5,7 @@ import (
 
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/working"
 )
@@ -20,11 +21,12 @@ func (p *phasePass) waves(r site.Reading) {
 }
 
 func (p *phasePass) wave(kind string, s site.Spectrum) Wave {
+	lang := p.lang
 	id := p.prefix + s.Phase.Value + "." + kind + "."
 	w := Wave{Kind: kind, Phase: s.Phase.Value, Pos: s.Pos}
 	for _, o := range s.Orders {
 		n, _ := strconv.Atoi(o.Key)
-		v := measured(p.sheet, id+"h"+o.Key, p.label("harmonic "+o.Key+" of the "+kind, w.Phase), float64(o.Value.Value.Value), "", o.Value.Text, o.Value.Pos)
+		v := measured(p.sheet, id+"h"+o.Key, p.label(harmonicWords(lang, kind, o.Key), w.Phase), float64(o.Value.Value.Value), "", o.Value.Text, o.Value.Pos)
 		w.Orders = append(w.Orders, Order{N: n, Share: v})
 	}
 	p.thd(&w, id, s)
@@ -33,12 +35,16 @@ func (p *phasePass) wave(kind string, s site.Spectrum) Wave {
 }
 
 func (p *phasePass) thd(w *Wave, id string, s site.Spectrum) {
-	label := p.label("distortion of the "+w.Kind, w.Phase)
+	lang := p.lang
+	label := p.label(lang.S("distortion of the current"), w.Phase)
+	if w.Kind == "voltage" {
+		label = p.label(lang.S("distortion of the voltage"), w.Phase)
+	}
 	switch {
 	case s.OfRMS.IsSet():
-		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", label+", of rms", float64(s.OfRMS.Value.Value), "", s.OfRMS.Text, s.OfRMS.Pos)
+		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", lang.F("%s, of rms", label), float64(s.OfRMS.Value.Value), "", s.OfRMS.Text, s.OfRMS.Pos)
 	case s.THD.IsSet() && s.THD.Value.Base == quantity.OfRMS:
-		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", label+", of rms", float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
+		w.THDOfRMS = measured(p.sheet, id+"thd-of-rms", lang.F("%s, of rms", label), float64(s.THD.Value.Value), "", s.THD.Text, s.THD.Pos)
 	}
 	switch {
 	case s.THD.IsSet() && s.THD.Value.Base == quantity.OfFundamental:
@@ -47,22 +53,23 @@ func (p *phasePass) thd(w *Wave, id string, s site.Spectrum) {
 		w.THD = ratioOf(power.THDOfFundamentalF.Apply(p.sheet, id+"thd", label, "", num[quantity.Ratio](w.THDOfRMS)))
 	case len(w.Orders) > 0:
 		w.THD = ratioOf(power.THDF.Apply(p.sheet, id+"thd", label, "", nums[quantity.Ratio](shares(w.Orders))))
-		p.sheet.Note(w.THD.Step, "from the orders that were read: a lower bound")
+		p.sheet.Note(w.THD.Step, lang.S("from the orders that were read: a lower bound"))
 	}
 	p.left(w, id, s, label)
 	if w.THD.Known() && !w.THDOfRMS.Known() {
-		w.THDOfRMS = ratioOf(power.THDOfRMSF.Apply(p.sheet, id+"thd-of-rms", label+", of rms", "", num[quantity.Ratio](w.THD)))
+		w.THDOfRMS = ratioOf(power.THDOfRMSF.Apply(p.sheet, id+"thd-of-rms", lang.F("%s, of rms", label), "", num[quantity.Ratio](w.THD)))
 	}
 }
 
 // left is what the orders that were read do not explain of the total.
 func (p *phasePass) left(w *Wave, id string, s site.Spectrum, label string) {
+	lang := p.lang
 	if !s.THD.IsSet() && !s.OfRMS.IsSet() || len(w.Orders) == 0 {
 		return
 	}
-	orders := power.THDF.Apply(p.sheet, id+"orders", label+", of the orders read", "", nums[quantity.Ratio](shares(w.Orders)))
+	orders := power.THDF.Apply(p.sheet, id+"orders", lang.F("%s, of the orders read", label), "", nums[quantity.Ratio](shares(w.Orders)))
 	if float64(orders.V) < w.THD.V {
-		w.Left = ratioOf(power.ResidualF.Apply(p.sheet, id+"left", label+", of orders not read", "", num[quantity.Ratio](w.THD), orders))
+		w.Left = ratioOf(power.ResidualF.Apply(p.sheet, id+"left", lang.F("%s, of orders not read", label), "", num[quantity.Ratio](w.THD), orders))
 	}
 }
 
@@ -75,6 +82,7 @@ func shares(orders []Order) []Value {
 }
 
 func (p *phasePass) fundamental(w *Wave, id string) {
+	lang := p.lang
 	if !w.THD.Known() {
 		return
 	}
@@ -83,10 +91,10 @@ func (p *phasePass) fundamental(w *Wave, id string) {
 			continue
 		}
 		if w.Kind == "current" && ph.Current.Known() {
-			w.Fundamental = derived(power.CurrentFundamentalF.Apply(p.sheet, id+"fundamental", p.label("fundamental current", w.Phase), "A", num[quantity.Amperes](ph.Current), num[quantity.Ratio](w.THD)))
+			w.Fundamental = derived(power.CurrentFundamentalF.Apply(p.sheet, id+"fundamental", p.label(lang.S("fundamental current"), w.Phase), "A", num[quantity.Amperes](ph.Current), num[quantity.Ratio](w.THD)))
 		}
 		if w.Kind == "voltage" && ph.Voltage.Known() {
-			w.Fundamental = derived(power.VoltageFundamentalF.Apply(p.sheet, id+"fundamental", p.label("fundamental voltage", w.Phase), "V", num[quantity.VoltsLN](ph.Voltage), num[quantity.Ratio](w.THD)))
+			w.Fundamental = derived(power.VoltageFundamentalF.Apply(p.sheet, id+"fundamental", p.label(lang.S("fundamental voltage"), w.Phase), "V", num[quantity.VoltsLN](ph.Voltage), num[quantity.Ratio](w.THD)))
 		}
 	}
 }
@@ -107,54 +115,58 @@ func (r *Result) demandDistortion() {
 }
 
 func (r *Result) tdd(rd *Reading, w *Wave) {
+	lang := r.Record.Words
 	il := r.MaximumCurrent()
 	if !il.Known() || il.V <= 0 {
 		return
 	}
 	id := "readings." + rd.ID + "." + w.Phase + ".current."
-	w.TDD = ratioOf(power.TDDF.Apply(r.Sheet, id+"tdd", "total demand distortion of "+rd.ID+", phase "+w.Phase, "", num[quantity.Ratio](w.THD), num[quantity.Amperes](w.Fundamental), num[quantity.Amperes](il)))
+	w.TDD = ratioOf(power.TDDF.Apply(r.Sheet, id+"tdd", lang.F("total demand distortion of %s, phase %s", rd.ID, w.Phase), "", num[quantity.Ratio](w.THD), num[quantity.Amperes](w.Fundamental), num[quantity.Amperes](il)))
 	for i := range w.Orders {
 		o := &w.Orders[i]
-		o.OfMaximum = ratioOf(power.TDDF.Apply(r.Sheet, id+"h"+strconv.Itoa(o.N)+".of-maximum", "harmonic "+strconv.Itoa(o.N)+" of "+rd.ID+" as a share of the maximum demand current", "", num[quantity.Ratio](o.Share), num[quantity.Amperes](w.Fundamental), num[quantity.Amperes](il)))
+		o.OfMaximum = ratioOf(power.TDDF.Apply(r.Sheet, id+"h"+strconv.Itoa(o.N)+".of-maximum", lang.F("harmonic %s of %s as a share of the maximum demand current", strconv.Itoa(o.N), rd.ID), "", num[quantity.Ratio](o.Share), num[quantity.Amperes](w.Fundamental), num[quantity.Amperes](il)))
 	}
 }
 
 // MaximumCurrent is the maximum demand load current I_L of IEEE 519: stated in
 // the site's file, or that of the year's highest apparent demand.
 func (r *Result) MaximumCurrent() Value {
+	lang := r.Record.Words
 	const id = "supply.maximum-current"
 	if st, ok := r.Sheet.Get(id); ok {
 		return Value{V: st.Value, Unit: "A", Step: id, Kind: st.Kind}
 	}
 	s := r.Record.Site.Supply
 	if m := s.MaxLoad; m.IsSet() {
-		v := working.Record(r.Sheet, working.Step{ID: id, Label: "maximum demand current", Kind: working.Stated, Unit: "A", Typed: m.Text, Pos: m.Pos}, m.Value.Value)
+		v := working.Record(r.Sheet, working.Step{ID: id, Label: lang.S("maximum demand current"), Kind: working.Stated, Unit: "A", Typed: m.Text, Pos: m.Pos}, m.Value.Value)
 		return Value{V: float64(v.V), Unit: "A", Step: id, Kind: working.Stated}
 	}
 	if s.System.Value != site.ThreePhaseFourWire && s.System.Value != site.ThreePhaseThreeWire || r.PeakKVA.Value <= 0 {
 		return Value{}
 	}
 	peak, _ := r.Sheet.Get(r.PeakKVA.Step)
-	return derived(power.BalancedCurrentF.Apply(r.Sheet, id, "maximum demand current, from the year's highest apparent demand", "A",
+	return derived(power.BalancedCurrentF.Apply(r.Sheet, id, lang.S("maximum demand current, from the year's highest apparent demand"), "A",
 		working.Num[quantity.VoltAmperes]{V: quantity.VoltAmperes(peak.Value), Step: peak.ID}, r.nominal()))
 }
 
 // nominal is the nominal line-to-line voltage.
 func (r *Result) nominal() working.Num[quantity.VoltsLL] {
+	lang := r.Record.Words
 	v := r.Record.Site.Supply.Voltage
-	return once(r.Sheet, working.Step{ID: "supply.voltage", Label: "nominal voltage", Kind: working.Stated, Unit: "V", Typed: v.Text, Pos: v.Pos}, v.Value.Value)
+	return once(r.Sheet, working.Step{ID: "supply.voltage", Label: lang.S("nominal voltage"), Kind: working.Stated, Unit: "V", Typed: v.Text, Pos: v.Pos}, v.Value.Value)
 }
 
 // ShortCircuit is the short-circuit power at the point of supply in VA: stated,
 // or that of the transformer alone, an upper bound.
 func (r *Result) ShortCircuit() Value {
+	lang := r.Record.Words
 	const id = "supply.short-circuit-power"
 	if st, ok := r.Sheet.Get(id); ok {
 		return Value{V: st.Value, Unit: "VA", Step: id, Kind: st.Kind}
 	}
 	s := r.Record.Site.Supply
 	if f := s.FaultLevel; f.IsSet() {
-		working.Record(r.Sheet, working.Step{ID: id, Label: "short-circuit power at the point of supply", Kind: working.Stated, Unit: "VA", Typed: f.Text, Pos: f.Pos}, f.Value.Value)
+		working.Record(r.Sheet, working.Step{ID: id, Label: lang.S("short-circuit power at the point of supply"), Kind: working.Stated, Unit: "VA", Typed: f.Text, Pos: f.Pos}, f.Value.Value)
 		return Value{V: float64(f.Value.Value), Unit: "VA", Step: id, Kind: working.Stated}
 	}
 	t := s.Transformer
@@ -162,9 +174,9 @@ func (r *Result) ShortCircuit() Value {
 		return Value{}
 	}
 	rating := r.transformerRating()
-	z := working.Record(r.Sheet, working.Step{ID: "supply.transformer.impedance", Label: "short-circuit impedance of the transformer", Kind: working.Stated, Typed: t.Impedance.Text, Pos: t.Impedance.Pos}, t.Impedance.Value.Value)
-	v := derived(power.ShortCircuitPowerF.Apply(r.Sheet, id, "short-circuit power at the point of supply", "VA", rating, z))
-	r.Sheet.Note(id, "of the transformer alone: an upper bound, since the network behind it is left out")
+	z := working.Record(r.Sheet, working.Step{ID: "supply.transformer.impedance", Label: lang.S("short-circuit impedance of the transformer"), Kind: working.Stated, Typed: t.Impedance.Text, Pos: t.Impedance.Pos}, t.Impedance.Value.Value)
+	v := derived(power.ShortCircuitPowerF.Apply(r.Sheet, id, lang.S("short-circuit power at the point of supply"), "VA", rating, z))
+	r.Sheet.Note(id, lang.S("of the transformer alone: an upper bound, since the network behind it is left out"))
 	return v
 }
 
@@ -172,6 +184,7 @@ func (r *Result) ShortCircuit() Value {
 // the three-phase power, or on a single-phase supply from the power over the
 // nominal voltage.
 func (r *Result) ShortCircuitCurrent() Value {
+	lang := r.Record.Words
 	const id = "supply.short-circuit-current"
 	if st, ok := r.Sheet.Get(id); ok {
 		return Value{V: st.Value, Unit: "A", Step: id, Kind: st.Kind}
@@ -180,7 +193,7 @@ func (r *Result) ShortCircuitCurrent() Value {
 	if !sc.Known() {
 		return Value{}
 	}
-	const label = "short-circuit current at the point of supply"
+	label := lang.S("short-circuit current at the point of supply")
 	u, s := r.nominal(), num[quantity.VoltAmperes](sc)
 	switch r.Record.Site.Supply.System.Value {
 	case site.OnePhaseTwoWire, site.OnePhaseThreeWire:
@@ -192,6 +205,7 @@ func (r *Result) ShortCircuitCurrent() Value {
 // ShortCircuitRatio is the short-circuit current over the maximum demand
 // current, by which IEEE 519 sets its limits of current.
 func (r *Result) ShortCircuitRatio() Value {
+	lang := r.Record.Words
 	const id = "supply.short-circuit-ratio"
 	if st, ok := r.Sheet.Get(id); ok {
 		return Value{V: st.Value, Step: id, Kind: st.Kind}
@@ -200,13 +214,14 @@ func (r *Result) ShortCircuitRatio() Value {
 	if !isc.Known() || !il.Known() || il.V <= 0 {
 		return Value{}
 	}
-	return ratioOf(power.ShortCircuitRatioF.Apply(r.Sheet, id, "short-circuit ratio", "", num[quantity.Amperes](isc), num[quantity.Amperes](il)))
+	return ratioOf(power.ShortCircuitRatioF.Apply(r.Sheet, id, lang.S("short-circuit ratio"), "", num[quantity.Amperes](isc), num[quantity.Amperes](il)))
 }
 
 // Correction is the capacitor power that brings a reading's load to a power
 // factor, and the order at which it would resonate with the supply. Either is
 // absent when it does not follow.
 func (r *Result) Correction(rd Reading, target quantity.Ratio) (capacitor, order Value) {
+	lang := r.Record.Words
 	p, q := rd.Total.Power, rd.Total.Reactive
 	if !p.Known() || !q.Known() || p.V <= 0 {
 		return Value{}, Value{}
@@ -215,11 +230,11 @@ func (r *Result) Correction(rd Reading, target quantity.Ratio) (capacitor, order
 		return Value{}, Value{}
 	}
 	id := "correction." + rd.ID + "."
-	to := once(r.Sheet, working.Step{ID: "correction.target", Label: "power factor aimed at", Kind: working.Assumed, Reason: "common practice, no source"}, target)
+	to := once(r.Sheet, working.Step{ID: "correction.target", Label: lang.S("power factor aimed at"), Kind: working.Assumed, Reason: lang.S("common practice, no source")}, target)
 	if st, ok := r.Sheet.Get(id + "capacitor"); ok {
 		capacitor = Value{V: st.Value, Unit: "var", Step: st.ID, Kind: st.Kind}
 	} else {
-		capacitor = derived(power.CapacitorForReactiveF.Apply(r.Sheet, id+"capacitor", "capacitor power for the load of "+rd.ID, "var", num[quantity.Watts](p), num[quantity.Vars](q), to))
+		capacitor = derived(power.CapacitorForReactiveF.Apply(r.Sheet, id+"capacitor", lang.F("capacitor power for the load of %s", rd.ID), "var", num[quantity.Watts](p), num[quantity.Vars](q), to))
 	}
 	sc := r.ShortCircuit()
 	if !sc.Known() {
@@ -228,5 +243,12 @@ func (r *Result) Correction(rd Reading, target quantity.Ratio) (capacitor, order
 	if st, ok := r.Sheet.Get(id + "resonance"); ok {
 		return capacitor, Value{V: st.Value, Step: st.ID, Kind: st.Kind}
 	}
-	return capacitor, ratioOf(power.ResonanceOrderF.Apply(r.Sheet, id+"resonance", "order at which it would resonate with the supply", "", num[quantity.VoltAmperes](sc), num[quantity.Vars](capacitor)))
+	return capacitor, ratioOf(power.ResonanceOrderF.Apply(r.Sheet, id+"resonance", lang.S("order at which it would resonate with the supply"), "", num[quantity.VoltAmperes](sc), num[quantity.Vars](capacitor)))
+}
+
+func harmonicWords(lang *say.Language, kind, order string) string {
+	if kind == "voltage" {
+		return lang.F("harmonic %s of the voltage", order)
+	}
+	return lang.F("harmonic %s of the current", order)
 }

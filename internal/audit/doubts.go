@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
@@ -140,14 +141,14 @@ func (in *checkInput) spoil(r *row) {
 }
 
 // where words the place of a phase in a sentence.
-func where(reading, phase string) string {
+func where(lang *say.Language, reading, phase string) string {
 	switch {
 	case phase == "" || phase == "total":
 		return reading
 	case site.LineIndex(phase) >= 0:
-		return reading + ", lines " + phase
+		return lang.F("%s, lines %s", reading, phase)
 	}
-	return reading + ", phase " + phase
+	return lang.F("%s, phase %s", reading, phase)
 }
 
 // nominalToNeutral is the nominal voltage between a line and neutral.
@@ -173,21 +174,21 @@ func nominalBetween(rec *site.Record) float64 {
 func kilo(v float64) float64 { return v / 1e3 }
 
 // enumerate words a list: "A", "A and B", "A, B and C".
-func enumerate(items []string) string {
+func enumerate(lang *say.Language, items []string) string {
 	if n := len(items); n > 1 {
-		return strings.Join(items[:n-1], ", ") + " and " + items[n-1]
+		return lang.F("%s and %s", strings.Join(items[:n-1], ", "), items[n-1])
 	}
 	return strings.Join(items, "")
 }
 
-func phaseWords(names []string) string {
+func phaseWords(lang *say.Language, names []string) string {
 	switch {
 	case len(names) > 1:
-		return "phases " + enumerate(names)
+		return lang.F("phases %s", enumerate(lang, names))
 	case site.LineIndex(names[0]) >= 0:
-		return "lines " + names[0]
+		return lang.F("lines %s", names[0])
 	}
-	return "phase " + names[0]
+	return lang.F("phase %s", names[0])
 }
 
 func choose(n int, one, many string) string {

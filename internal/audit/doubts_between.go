@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -51,6 +50,7 @@ const mostUnbalance = 0.1
 // balanced looks for another reading at the same place, or further phases of the
 // same one, that show what one phase was taken for.
 func (b *betweenPass) balanced(i int) []Doubt {
+	lang := b.rec.Words
 	r := &b.rs[i]
 	if !r.Balanced || r.spoilt {
 		return nil
@@ -74,12 +74,12 @@ func (b *betweenPass) balanced(i int) []Doubt {
 			continue
 		}
 		d := b.doubt(i, "balanced-but-phases-differ")
-		d.What = fmt.Sprintf("%s takes one phase for three, but %s shows %.1f A to %.1f A on the phases", r.ID, o.ID, low, high)
+		d.What = lang.F("%s takes one phase for three, but %s shows %.1f A to %.1f A on the phases", r.ID, o.ID, low, high)
 		if k == i {
-			d.What = fmt.Sprintf("%s takes one phase for three, but shows %.1f A to %.1f A on its phases", r.ID, low, high)
+			d.What = lang.F("%s takes one phase for three, but shows %.1f A to %.1f A on its phases", r.ID, low, high)
 		}
-		d.Cause = "the load was taken as balanced, and is not"
-		d.Retake = "read all three phases of this circuit"
+		d.Cause = lang.S("the load was taken as balanced, and is not")
+		d.Retake = lang.S("read all three phases of this circuit")
 		return []Doubt{d}
 	}
 	return nil
@@ -88,6 +88,7 @@ func (b *betweenPass) balanced(i int) []Doubt {
 // plate holds the reading of a way against the plate of what hangs on it, where
 // that is all there is on the way.
 func (b *betweenPass) plate(i int) []Doubt {
+	lang := b.rec.Words
 	r := &b.rs[i]
 	if r.spoilt || r.At == r.Point || !r.Total.Power.Known() {
 		return nil
@@ -120,10 +121,10 @@ func (b *betweenPass) plate(i int) []Doubt {
 		if p < rated {
 			return nil // it may have run light
 		}
-		id, cause, retake = "reading-above-plate", "the reading took in other circuits, or the plate was read wrongly", "read the plate and the circuit again"
+		id, cause, retake = "reading-above-plate", lang.S("the reading took in other circuits, or the plate was read wrongly"), lang.S("read the plate and the circuit again")
 	}
 	d := b.doubt(i, id)
-	d.What = fmt.Sprintf("%s shows %.2f kW, but the plate of %s allows %.2f kW", r.ID, kilo(p), name, kilo(rated))
+	d.What = lang.F("%s shows %.2f kW, but the plate of %s allows %.2f kW", r.ID, kilo(p), name, kilo(rated))
 	d.Cause, d.Retake = cause, retake
 	return []Doubt{d}
 }
@@ -140,9 +141,10 @@ func (b *betweenPass) ratioOf(i int) float64 {
 // when it names nothing. What remains of the factor must lie between low and
 // high.
 func (b *betweenPass) ratioCause(i int, factor, low, high float64) (id, cause, retake string) {
+	lang := b.rec.Words
 	fits := func(k float64) bool { f := factor / k; return f >= low && f <= high }
 	t := b.rec.Readings[i].Ratios
-	retake = "look up the ratio on the plate and whether it is set in the meter, and state it once, under ratios"
+	retake = lang.S("look up the ratio on the plate and whether it is set in the meter, and state it once, under ratios")
 	if t != nil {
 		text := t.CT.Text
 		if !t.CT.IsSet() {
@@ -152,26 +154,26 @@ func (b *betweenPass) ratioCause(i int, factor, low, high float64) (id, cause, r
 			switch {
 			case k <= 1.05:
 			case fits(k) && !t.Set.Value:
-				return "ratio-applied-twice", "the transformer's ratio of " + text + " was applied twice: the meter shows the primary side already", retake
+				return "ratio-applied-twice", lang.F("the transformer's ratio of %s was applied twice: the meter shows the primary side already", text), retake
 			case fits(1/k) && t.Set.Value:
-				return "ratio-not-applied", "the transformer's ratio of " + text + " was not applied: it is not set in the meter, which shows the secondary side", retake
+				return "ratio-not-applied", lang.F("the transformer's ratio of %s was not applied: it is not set in the meter, which shows the secondary side", text), retake
 			}
 		}
 		return "", "", ""
 	}
 	switch {
 	case fits(1e3) || fits(1e-3):
-		return "unit-slip", "a unit is off by a factor of 1,000: kW and W", "look at the display's unit and read again"
+		return "unit-slip", lang.S("a unit is off by a factor of 1,000: kW and W"), lang.S("look at the display's unit and read again")
 	case factor < 1 && factor < 0.2:
 		for _, k := range commonRatios {
 			if fits(1 / k) {
-				return "ratio-not-applied", fmt.Sprintf("the reading was taken behind a current transformer whose ratio was not applied: it is low by a factor of about %.0f", 1/factor), retake
+				return "ratio-not-applied", lang.F("the reading was taken behind a current transformer whose ratio was not applied: it is low by a factor of about %.0f", 1/factor), retake
 			}
 		}
 	case factor > 5:
 		for _, k := range commonRatios {
 			if fits(k) {
-				return "ratio-applied-twice", fmt.Sprintf("a current transformer's ratio was applied that does not belong here: the reading is high by a factor of about %.0f", factor), retake
+				return "ratio-applied-twice", lang.F("a current transformer's ratio was applied that does not belong here: the reading is high by a factor of about %.0f", factor), retake
 			}
 		}
 	}
@@ -247,6 +249,7 @@ func (b *betweenPass) ratios(point string) []Doubt {
 }
 
 func (b *betweenPass) ratioDoubt(i int, id, cause, retake string, parent *Reading, kids ...int) Doubt {
+	lang := b.rec.Words
 	d := b.doubt(i, id)
 	sum := 0.0
 	var names []string
@@ -254,7 +257,7 @@ func (b *betweenPass) ratioDoubt(i int, id, cause, retake string, parent *Readin
 		sum += b.rs[k].Total.Power.V
 		names = append(names, b.rs[k].ID)
 	}
-	d.What = fmt.Sprintf("%s shows %.1f kW at %s, but what is fed from there shows %.1f kW (%s)", parent.ID, kilo(parent.Total.Power.V), inSentence(parent.PointName), kilo(sum), enumerate(names))
+	d.What = lang.F("%s shows %.1f kW at %s, but what is fed from there shows %.1f kW (%s)", parent.ID, kilo(parent.Total.Power.V), inSentence(parent.PointName), kilo(sum), enumerate(lang, names))
 	d.Cause, d.Retake = cause, retake
 	return d
 }
@@ -263,6 +266,7 @@ func (b *betweenPass) ratioDoubt(i int, id, cause, retake string, parent *Readin
 // phase of the whole is off from the sum of its parts by the same factor, which
 // no load that switched would do.
 func (b *betweenPass) alike(i int, kids []int, complete bool) []Doubt {
+	lang := b.rec.Words
 	t := b.rec.Readings[i].Ratios
 	if t == nil || !t.CT.IsSet() || !complete {
 		return nil
@@ -286,9 +290,9 @@ func (b *betweenPass) alike(i int, kids []int, complete bool) []Doubt {
 		return nil
 	}
 	d := b.doubt(i, "ratio-wrong")
-	d.What = fmt.Sprintf("%s shows %.2f times the current of what is fed from there, on every phase alike", b.rs[i].ID, mean)
-	d.Cause = "the current transformer is not the one of " + t.CT.Text + " that is stated"
-	d.Retake = "read the transformer's plate, and state its ratio under ratios"
+	d.What = lang.F("%s shows %.2f times the current of what is fed from there, on every phase alike", b.rs[i].ID, mean)
+	d.Cause = lang.F("the current transformer is not the one of %s that is stated", t.CT.Text)
+	d.Retake = lang.S("read the transformer's plate, and state its ratio under ratios")
 	return []Doubt{d}
 }
 

@@ -1,12 +1,12 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
@@ -206,6 +206,7 @@ func (m mistake) score(ls [3]lag) (score, mean float64, ok bool) {
 }
 
 func (in *checkInput) clampDoubt(m mistake, pf float64) Doubt {
+	lang := in.rec.Words
 	var names []string
 	for _, i := range m.phases {
 		names = append(names, in.phase(i).name)
@@ -214,34 +215,33 @@ func (in *checkInput) clampDoubt(m mistake, pf float64) Doubt {
 	sum := 0.0
 	for i := range 3 {
 		r := in.phase(i)
-		shows = append(shows, r.directionText())
+		shows = append(shows, r.directionText(lang))
 		sum += r.power.v
 	}
-	d := in.doubt(m.id, enumerate(names))
-	d.What = fmt.Sprintf("%s shows %s", in.r.ID, enumerate(shows))
+	d := in.doubt(m.id, enumerate(lang, names))
+	turned := lang.F("%s shows %s; turned by 120° they would be those of a load of power factor %.2f", in.r.ID, enumerate(lang, shows), pf)
 	d.Severe, d.Pos = true, firstPos(in.phase(m.phases[0]).power.pos, in.phase(m.phases[0]).pf.pos)
-	d.Retake = "follow each clamp's cable and voltage lead to one phase, and read again"
-	alike := fmt.Sprintf("; turned by 120° they would be those of a load of power factor %.2f", pf)
+	d.Retake = lang.S("follow each clamp's cable and voltage lead to one phase, and read again")
 	switch m.id {
 	case "current-reversed":
 		d.What = in.reversedText(m.phases)
-		d.Cause = "the " + choose(len(names), "clamp", "clamps") + " on " + phaseWords(names) + " " + choose(len(names), "is", "are") + " on backwards"
-		d.Retake = "turn the " + choose(len(names), "clamp so that its arrow points", "clamps so that their arrows point") + " to the load and read again"
+		d.Cause = lang.N(len(names), "the clamp on %s is on backwards", "the clamps on %s are on backwards", phaseWords(lang, names))
+		d.Retake = lang.N(len(names), "turn the clamp so that its arrow points to the load and read again", "turn the clamps so that their arrows point to the load and read again")
 		if len(names) == 3 {
-			d.Cause = "the clamps are all on backwards, or power flows back to the supply"
+			d.Cause = lang.S("the clamps are all on backwards, or power flows back to the supply")
 			if !in.signedReactive() {
-				d.Cause += "; or each is on another phase than its voltage lead, which the sign of the kvar would tell"
+				d.Cause = lang.S("the clamps are all on backwards, or power flows back to the supply; or each is on another phase than its voltage lead, which the sign of the kvar would tell")
 			}
 		}
 	case "clamps-exchanged":
-		d.What += fmt.Sprintf(": %.2f kW together", kilo(sum)) + alike
-		d.Cause = "the clamps, or the voltage leads, of " + phaseWords(names) + " are exchanged, or a voltage lead was not moved with its clamp"
+		d.What = lang.F("%s shows %s: %.2f kW together; turned by 120° they would be those of a load of power factor %.2f", in.r.ID, enumerate(lang, shows), kilo(sum), pf)
+		d.Cause = lang.F("the clamps, or the voltage leads, of %s are exchanged, or a voltage lead was not moved with its clamp", phaseWords(lang, names))
 	case "clamp-on-another-phase":
-		d.What += alike
-		d.Cause = "the clamp of " + phaseWords(names) + " is on another phase than its voltage lead: the angle is off by 120°"
+		d.What = turned
+		d.Cause = lang.F("the clamp of %s is on another phase than its voltage lead: the angle is off by 120°", phaseWords(lang, names))
 	case "clamps-rotated":
-		d.What += alike
-		d.Cause = "every clamp is one phase on from its voltage lead: all angles are off by 120°"
+		d.What = turned
+		d.Cause = lang.S("every clamp is one phase on from its voltage lead: all angles are off by 120°")
 	}
 	if m.id != "current-reversed" {
 		in.sequenceSpoilt = true
@@ -252,19 +252,20 @@ func (in *checkInput) clampDoubt(m mistake, pf float64) Doubt {
 	return d
 }
 
-func (r *row) directionText() string {
+func (r *row) directionText(lang *say.Language) string {
 	if r.power.ok {
-		return r.power.text + " on " + r.name
+		return lang.F("%s on %s", r.power.text, r.name)
 	}
-	return "a power factor of " + r.pf.text + " on " + r.name
+	return lang.F("a power factor of %s on %s", r.pf.text, r.name)
 }
 
 func (in *checkInput) reversedText(phases []int) string {
+	lang := in.rec.Words
 	var wrong []string
 	right := 0
 	for i := range 3 {
 		if slices.Contains(phases, i) {
-			wrong = append(wrong, in.phase(i).directionText())
+			wrong = append(wrong, in.phase(i).directionText(lang))
 		} else {
 			right++
 		}
@@ -273,26 +274,27 @@ func (in *checkInput) reversedText(phases []int) string {
 		r := in.phase(phases[0])
 		text := r.power.text
 		if !r.power.ok {
-			text = "a power factor of " + r.pf.text
+			text = lang.F("a power factor of %s", r.pf.text)
 		}
-		return fmt.Sprintf("%s shows %s while %s", where(in.r.ID, r.name), text, others(right))
+		return lang.F("%s shows %s while %s", where(lang, in.r.ID, r.name), text, others(lang, right))
 	}
-	return fmt.Sprintf("%s shows %s while %s", in.r.ID, enumerate(wrong), others(right))
+	return lang.F("%s shows %s while %s", in.r.ID, enumerate(lang, wrong), others(lang, right))
 }
 
-func others(positive int) string {
+func others(lang *say.Language, positive int) string {
 	switch positive {
 	case 0:
-		return "no phase takes power"
+		return lang.S("no phase takes power")
 	case 1:
-		return "another phase takes power"
+		return lang.S("another phase takes power")
 	}
-	return "the other phases take power"
+	return lang.S("the other phases take power")
 }
 
 // singleClamps looks at phases for themselves: power that flows against that of
 // the others, or an angle that only another phase's voltage gives.
 func (in *checkInput) singleClamps() []Doubt {
+	lang := in.rec.Words
 	positive := 0
 	for _, r := range in.live() {
 		if r.power.ok && r.power.v > 0 {
@@ -308,9 +310,9 @@ func (in *checkInput) singleClamps() []Doubt {
 		}
 		if ls := in.lags(*r); len(ls) == 1 && math.Abs(ls[0].degrees) < 118 && !r.line && (in.signedReactive() || ls[0].degrees > 0) {
 			d := in.doubt("clamp-on-another-phase", r.name)
-			d.What = fmt.Sprintf("%s shows %s at an angle of %.0f°", where(in.r.ID, r.name), r.power.text, ls[0].degrees)
-			d.Cause = "the clamp is on another phase than the voltage lead: the angle is off by 120°"
-			d.Retake, d.Severe, d.Pos = "follow clamp and voltage lead to one phase, and read again", true, r.power.pos
+			d.What = lang.F("%s shows %s at an angle of %.0f°", where(lang, in.r.ID, r.name), r.power.text, ls[0].degrees)
+			d.Cause = lang.S("the clamp is on another phase than the voltage lead: the angle is off by 120°")
+			d.Retake, d.Severe, d.Pos = lang.S("follow clamp and voltage lead to one phase, and read again"), true, r.power.pos
 			ds = append(ds, d)
 			in.spoil(r)
 			continue
@@ -325,22 +327,22 @@ func (in *checkInput) singleClamps() []Doubt {
 		names = append(names, r.name)
 		text := r.power.text
 		if !r.power.ok {
-			text = "a power factor of " + r.pf.text
+			text = lang.F("a power factor of %s", r.pf.text)
 		}
 		texts = append(texts, text)
 	}
-	d := in.doubt("current-reversed", enumerate(names))
-	d.What = fmt.Sprintf("%s shows %s while %s", where(in.r.ID, names[0]), texts[0], others(positive))
+	d := in.doubt("current-reversed", enumerate(lang, names))
+	d.What = lang.F("%s shows %s while %s", where(lang, in.r.ID, names[0]), texts[0], others(lang, positive))
 	if len(names) > 1 {
-		d.What = fmt.Sprintf("%s shows %s on %s while %s", in.r.ID, enumerate(texts), phaseWords(names), others(positive))
+		d.What = lang.F("%s shows %s on %s while %s", in.r.ID, enumerate(lang, texts), phaseWords(lang, names), others(lang, positive))
 	}
-	d.Cause = "the " + choose(len(names), "clamp", "clamps") + " on " + phaseWords(names) + " " + choose(len(names), "is", "are") + " on backwards"
+	d.Cause = lang.N(len(names), "the clamp on %s is on backwards", "the clamps on %s are on backwards", phaseWords(lang, names))
 	if ls := in.lags(*against[0]); positive == 0 && len(ls) == 2 && ls[0].degrees > 0 && against[0].reactive.ok {
-		d.Cause = "the clamp is on backwards, or on another phase than the voltage lead: the sign of the kvar would tell"
+		d.Cause = lang.S("the clamp is on backwards, or on another phase than the voltage lead: the sign of the kvar would tell")
 	} else if positive == 0 {
-		d.Cause = "the " + choose(len(names), "clamp is", "clamps are all") + " on backwards, or power flows back to the supply"
+		d.Cause = lang.N(len(names), "the clamp is on backwards, or power flows back to the supply", "the clamps are all on backwards, or power flows back to the supply")
 	}
-	d.Retake, d.Severe = "turn the "+choose(len(names), "clamp so that its arrow points", "clamps so that their arrows point")+" to the load and read again", true
+	d.Retake, d.Severe = lang.N(len(names), "turn the clamp so that its arrow points to the load and read again", "turn the clamps so that their arrows point to the load and read again"), true
 	d.Pos = firstPos(against[0].power.pos, against[0].pf.pos)
 	for _, r := range against {
 		in.spoil(r)
@@ -352,12 +354,13 @@ func (in *checkInput) singleClamps() []Doubt {
 // third current that follows from the other two is √3 times theirs, and the
 // power factor that the wattmeters give does not fit volts and amperes.
 func checkWattmeters(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	if in.raw.Wiring.Value != site.ThreePhaseThreeWire {
 		return nil
 	}
 	d := in.doubt("wattmeter-clamp-reversed", "")
-	d.Cause = "one of the two clamps is on backwards, so that the wattmeters are subtracted"
-	d.Retake, d.Severe = "turn one clamp so that both arrows point to the load, and read again", true
+	d.Cause = lang.S("one of the two clamps is on backwards, so that the wattmeters are subtracted")
+	d.Retake, d.Severe = lang.S("turn one clamp so that both arrows point to the load, and read again"), true
 	var i []row
 	for _, r := range in.live() {
 		if !r.line && r.current.ok && !r.below {
@@ -368,7 +371,7 @@ func checkWattmeters(in *checkInput) []Doubt {
 		for k := range i {
 			x, y := i[(k+1)%3].current, i[(k+2)%3].current
 			if nearFactor(x.v, y.v, 1, 0.1) && nearFactor(i[k].current.v, (x.v+y.v)/2, math.Sqrt(3), 0.05) {
-				d.What = fmt.Sprintf("%s shows %s on %s, √3 times the %s and %s of the others", in.r.ID, i[k].current.text, i[k].name, x.text, y.text)
+				d.What = lang.F("%s shows %s on %s, √3 times the %s and %s of the others", in.r.ID, i[k].current.text, i[k].name, x.text, y.text)
 				d.Pos = i[k].current.pos
 				in.spoilAll()
 				return []Doubt{d}
@@ -381,6 +384,7 @@ func checkWattmeters(in *checkInput) []Doubt {
 // subtracted holds the apparent power that two wattmeters of a balanced load
 // give, √((W1+W2)² + 3(W1−W2)²), against √3·U·I.
 func (in *checkInput) subtracted(d Doubt, currents []row) []Doubt {
+	lang := in.rec.Words
 	var w []row
 	for _, r := range in.live() {
 		if r.line && r.power.ok {
@@ -402,7 +406,7 @@ func (in *checkInput) subtracted(d Doubt, currents []row) []Doubt {
 	if as <= 1.2*s && as >= 0.75*s || math.Abs(turned/s-1) > 0.08 {
 		return nil
 	}
-	d.What = fmt.Sprintf("%s: wattmeters of %s and %s stand for %.2f kVA if balanced, but the currents make %.2f kVA; with one turned about they agree", in.r.ID, w[0].power.text, w[1].power.text, kilo(as), kilo(s))
+	d.What = lang.F("%s: wattmeters of %s and %s stand for %.2f kVA if balanced, but the currents make %.2f kVA; with one turned about they agree", in.r.ID, w[0].power.text, w[1].power.text, kilo(as), kilo(s))
 	d.Pos = w[0].power.pos
 	in.spoilAll()
 	return []Doubt{d}
@@ -411,6 +415,7 @@ func (in *checkInput) subtracted(d Doubt, currents []row) []Doubt {
 // checkSequence asks about a phase sequence that runs the other way. The sizes
 // of voltages never tell it: only a display or angles do.
 func checkSequence(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	if in.sequenceSpoilt {
 		return nil
 	}
@@ -419,9 +424,9 @@ func checkSequence(in *checkInput) []Doubt {
 	shows, pos := string(typed.Value), typed.Pos
 	if byAngles != power.NoSequence && shows != "" && byAngles.String() != shows {
 		d := in.doubt("sequence-against-angles", "")
-		d.What = fmt.Sprintf("%s shows sequence %s, but its voltage angles turn %s", in.r.ID, shows, byAngles)
-		d.Cause = "two angles are written down the wrong way about, or with the other sign"
-		d.Retake, d.Pos = "read the angles and the sequence at one moment", pos
+		d.What = lang.F("%s shows sequence %s, but its voltage angles turn %s", in.r.ID, shows, byAngles)
+		d.Cause = lang.S("two angles are written down the wrong way about, or with the other sign")
+		d.Retake, d.Pos = lang.S("read the angles and the sequence at one moment"), pos
 		return []Doubt{d}
 	}
 	if shows == "" && byAngles != power.NoSequence {
@@ -432,9 +437,9 @@ func checkSequence(in *checkInput) []Doubt {
 		return nil
 	}
 	d := in.doubt("sequence-reversed", "")
-	d.What = fmt.Sprintf("%s shows sequence ACB", in.r.ID)
-	d.Cause = "the voltage leads of two phases are exchanged, together with their clamps; or the supply itself turns the other way, and motors with it"
-	d.Retake, d.Pos = "put leads and clamps on in the order of the phases and look at the sequence again", pos
+	d.What = lang.F("%s shows sequence ACB", in.r.ID)
+	d.Cause = lang.S("the voltage leads of two phases are exchanged, together with their clamps; or the supply itself turns the other way, and motors with it")
+	d.Retake, d.Pos = lang.S("put leads and clamps on in the order of the phases and look at the sequence again"), pos
 	return []Doubt{d}
 }
 

@@ -1,18 +1,19 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
-const notAtOnce = "the values were not read at one moment, or one was written down wrongly"
+var notAtOnce = say.Key("the values were not read at one moment, or one was written down wrongly")
 
 // checkApparent compares shown apparent power with volts times amperes.
 func checkApparent(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	var ds []Doubt
 	for i := range in.rows {
 		r := &in.rows[i]
@@ -21,9 +22,9 @@ func checkApparent(in *checkInput) []Doubt {
 			continue
 		}
 		d := in.doubt("apparent-against-volts-and-amperes", r.name)
-		d.What = fmt.Sprintf("%s: %s × %s is %.2f kVA, but %s is shown (they may differ by %.2f kVA)", where(in.r.ID, r.name), r.voltage.text, r.current.text, kilo(product), r.apparent.text, kilo(errP+r.apparent.err))
-		d.Cause = notAtOnce
-		d.Retake, d.Pos = "read voltage, current and apparent power of this phase at one moment", r.apparent.pos
+		d.What = lang.F("%s: %s × %s is %.2f kVA, but %s is shown (they may differ by %.2f kVA)", where(lang, in.r.ID, r.name), r.voltage.text, r.current.text, kilo(product), r.apparent.text, kilo(errP+r.apparent.err))
+		d.Cause = lang.S(notAtOnce)
+		d.Retake, d.Pos = lang.S("read voltage, current and apparent power of this phase at one moment"), r.apparent.pos
 		ds = append(ds, d)
 		r.apparent = shown{}
 		if r.current.ok {
@@ -35,6 +36,7 @@ func checkApparent(in *checkInput) []Doubt {
 
 // checkPowerFactor compares a shown power factor with P/S.
 func checkPowerFactor(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	var ds []Doubt
 	for i := range in.rows {
 		r := &in.rows[i]
@@ -51,12 +53,12 @@ func checkPowerFactor(in *checkInput) []Doubt {
 		if !r.apparent.ok {
 			whole = r.voltage.text + " × " + r.current.text
 		}
-		d.What = fmt.Sprintf("%s: %s over %s is a power factor of %.2f, but %s is shown", where(in.r.ID, r.name), r.power.text, whole, ratio, r.pf.text)
-		d.Cause = notAtOnce
+		d.What = lang.F("%s: %s over %s is a power factor of %.2f, but %s is shown", where(lang, in.r.ID, r.name), r.power.text, whole, ratio, r.pf.text)
+		d.Cause = lang.S(notAtOnce)
 		if seen > ratio {
-			d.Cause = "the meter shows the displacement power factor (cos φ of the fundamental), or one value was written down wrongly"
+			d.Cause = lang.S("the meter shows the displacement power factor (cos φ of the fundamental), or one value was written down wrongly")
 		}
-		d.Retake, d.Pos = "read power, apparent power and power factor at one moment", r.pf.pos
+		d.Retake, d.Pos = lang.S("read power, apparent power and power factor at one moment"), r.pf.pos
 		ds = append(ds, d)
 		r.pf, r.angle = shown{}, shown{}
 	}
@@ -67,6 +69,7 @@ func checkPowerFactor(in *checkInput) []Doubt {
 // displacement power factor, which the power factor does not exceed. The angle
 // error of the clamp moves it by sin φ for each radian.
 func checkAngle(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	var ds []Doubt
 	for i := range in.rows {
 		r := &in.rows[i]
@@ -81,9 +84,9 @@ func checkAngle(in *checkInput) []Doubt {
 			continue
 		}
 		d := in.doubt("angle-against-powers", r.name)
-		d.What = fmt.Sprintf("%s: an angle of %s allows a power factor of %.2f at most, but %s over %.2f kVA is %.2f", where(in.r.ID, r.name), r.angle.text, cos, r.power.text, kilo(s), ratio)
-		d.Cause = "the angle belongs to another phase, or was taken between a line voltage and a line current (30° apart)"
-		d.Retake, d.Pos = "read angle and powers of this phase at one moment", r.angle.pos
+		d.What = lang.F("%s: an angle of %s allows a power factor of %.2f at most, but %s over %.2f kVA is %.2f", where(lang, in.r.ID, r.name), r.angle.text, cos, r.power.text, kilo(s), ratio)
+		d.Cause = lang.S("the angle belongs to another phase, or was taken between a line voltage and a line current (30° apart)")
+		d.Retake, d.Pos = lang.S("read angle and powers of this phase at one moment"), r.angle.pos
 		ds = append(ds, d)
 		r.angle = shown{}
 	}
@@ -93,6 +96,7 @@ func checkAngle(in *checkInput) []Doubt {
 // checkClosure holds P² + Q² against S². Less than S² is explained by
 // distortion; more is impossible.
 func checkClosure(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	var ds []Doubt
 	for i := range in.live() {
 		r := &in.rows[i]
@@ -105,9 +109,9 @@ func checkClosure(in *checkInput) []Doubt {
 			continue
 		}
 		d := in.doubt("powers-do-not-close", r.name)
-		d.What = fmt.Sprintf("%s: %s and %s make %.2f kVA, more than the %.2f kVA there is", where(in.r.ID, r.name), r.power.text, r.reactive.text, kilo(made), kilo(s))
-		d.Cause = notAtOnce
-		d.Retake, d.Pos = "read the three powers of this phase at one moment", r.reactive.pos
+		d.What = lang.F("%s: %s and %s make %.2f kVA, more than the %.2f kVA there is", where(lang, in.r.ID, r.name), r.power.text, r.reactive.text, kilo(made), kilo(s))
+		d.Cause = lang.S(notAtOnce)
+		d.Retake, d.Pos = lang.S("read the three powers of this phase at one moment"), r.reactive.pos
 		ds = append(ds, d)
 		r.reactive = shown{}
 	}
@@ -118,6 +122,7 @@ func checkClosure(in *checkInput) []Doubt {
 // current P² + Q_1² stays below S² by a known gap; a kvar that closes the gap is
 // the non-active power √(S² − P²), for which capacitors would be too large.
 func checkNonActive(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	var ds []Doubt
 	for i := range in.live() {
 		r := &in.rows[i]
@@ -138,12 +143,12 @@ func checkNonActive(in *checkInput) []Doubt {
 		}
 		s1 := power.FundamentalApparent(quantity.VoltAmperes(s), 0, quantity.Ratio(thd))
 		d := in.doubt("kvar-is-non-active", r.name)
-		d.What = fmt.Sprintf("%s: %s and %s make up the whole %.2f kVA, though the current is distorted by %.0f %%", where(in.r.ID, r.name), r.power.text, r.reactive.text, kilo(s), thd*100)
+		d.What = lang.F("%s: %s and %s make up the whole %.2f kVA, though the current is distorted by %.0f %%", where(lang, in.r.ID, r.name), r.power.text, r.reactive.text, kilo(s), thd*100)
 		if q, ok := power.FundamentalReactive(s1, quantity.Watts(math.Abs(r.power.v))); ok {
-			d.What += fmt.Sprintf(", which leaves about %.2f kvar for the fundamental", kilo(float64(q)))
+			d.What = lang.F("%s: %s and %s make up the whole %.2f kVA, though the current is distorted by %.0f %%, which leaves about %.2f kvar for the fundamental", where(lang, in.r.ID, r.name), r.power.text, r.reactive.text, kilo(s), thd*100, kilo(float64(q)))
 		}
-		d.Cause = "the kvar shown is non-active power, the root of S² − P², and not the reactive power of the fundamental"
-		d.Retake, d.Pos = "do not size capacitors by it; read the fundamental's kvar or cos φ where the meter has them", r.reactive.pos
+		d.Cause = lang.S("the kvar shown is non-active power, the root of S² − P², and not the reactive power of the fundamental")
+		d.Retake, d.Pos = lang.S("do not size capacitors by it; read the fundamental's kvar or cos φ where the meter has them"), r.reactive.pos
 		ds = append(ds, d)
 	}
 	return ds
@@ -180,6 +185,7 @@ func (in *checkInput) voltageTHD(index int) float64 {
 
 // checkTotal compares a shown total with the sum of the shown phases.
 func checkTotal(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	t := in.totalRow()
 	if !t.power.ok || in.raw.Wiring.Value == site.ThreePhaseThreeWire {
 		return nil
@@ -203,16 +209,16 @@ func checkTotal(in *checkInput) []Doubt {
 		return nil
 	}
 	d := in.doubt("total-against-phases", "total")
-	d.What = fmt.Sprintf("%s: the phases add up to %.2f kW, but a total of %s is shown", in.r.ID, kilo(sum), t.power.text)
-	d.Cause, d.Severe = notAtOnce, true
-	d.Retake, d.Pos = "read the phases and the total at one moment", t.power.pos
+	d.What = lang.F("%s: the phases add up to %.2f kW, but a total of %s is shown", in.r.ID, kilo(sum), t.power.text)
+	d.Cause, d.Severe = lang.S(notAtOnce), true
+	d.Retake, d.Pos = lang.S("read the phases and the total at one moment"), t.power.pos
 	switch {
 	case in.raw.Balanced.Value && math.Abs(one-t.power.v) <= limit:
-		d.Cause = "the total is that of one phase, or one phase was taken for three where only one carries current"
+		d.Cause = lang.S("the total is that of one phase, or one phase was taken for three where only one carries current")
 	case nearFactor(t.power.v, sum, 1e3, 0.1) || nearFactor(t.power.v, sum, 1e-3, 0.1):
-		d.ID, d.Cause = "unit-slip", "a unit is off by a factor of 1,000: the total"
+		d.ID, d.Cause = "unit-slip", lang.S("a unit is off by a factor of 1,000: the total")
 	case nearFactor(t.power.v, sum, 10, 0.05) || nearFactor(t.power.v, sum, 0.1, 0.05):
-		d.ID, d.Cause = "decimal-point", "a decimal point is off by one place: the total"
+		d.ID, d.Cause = "decimal-point", lang.S("a decimal point is off by one place: the total")
 	}
 	in.r.spoilt = true
 	return []Doubt{d}
@@ -220,6 +226,7 @@ func checkTotal(in *checkInput) []Doubt {
 
 // checkBreaker holds the current of a whole point against its protective device.
 func checkBreaker(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	place := in.place
 	if in.r.At != in.r.Point || !place.Breaker.IsSet() || in.r.spoilt {
 		return nil
@@ -235,21 +242,21 @@ func checkBreaker(in *checkInput) []Doubt {
 		return nil
 	}
 	d := in.doubt("current-above-breaker", most.name)
-	d.What = fmt.Sprintf("%s shows %.0f A behind a protective device of %s", where(in.r.ID, most.name), most.current.v, place.Breaker.Text)
-	d.Cause = "a current transformer's ratio or a unit is wrong, or the device is listed wrongly"
-	d.Retake, d.Severe, d.Pos = "read the device's rating and the current again", true, most.current.pos
+	d.What = lang.F("%s shows %.0f A behind a protective device of %s", where(lang, in.r.ID, most.name), most.current.v, place.Breaker.Text)
+	d.Cause = lang.S("a current transformer's ratio or a unit is wrong, or the device is listed wrongly")
+	d.Retake, d.Severe, d.Pos = lang.S("read the device's rating and the current again"), true, most.current.pos
 	if in.ratios != nil && in.ratios.CT.IsSet() {
 		k := in.ratios.CT.Value.Ratio()
 		if k > 1.05 && most.current.v/k <= 1.1*rating {
 			d.ID, d.Phase = "ratio-applied-twice", ""
-			d.Cause = "the current transformer's ratio of " + in.ratios.CT.Text + " was applied twice: the meter shows the primary current already"
-			d.Retake = "look up whether the ratio is set in the meter, and state it once, under ratios"
+			d.Cause = lang.F("the current transformer's ratio of %s was applied twice: the meter shows the primary current already", in.ratios.CT.Text)
+			d.Retake = lang.S("look up whether the ratio is set in the meter, and state it once, under ratios")
 			if in.ratios.Set.Value {
-				d.ID, d.Cause = "ratio-wrong", "the current transformer's ratio set in the meter is not the one on its plate"
+				d.ID, d.Cause = "ratio-wrong", lang.S("the current transformer's ratio set in the meter is not the one on its plate")
 			}
 		}
 	} else if most.current.v/1e3 <= 1.1*rating && most.current.v/1e3 > 0.01*rating {
-		d.ID, d.Cause = "unit-slip", "a unit is off by a factor of 1,000: current in A that was shown in mA"
+		d.ID, d.Cause = "unit-slip", lang.S("a unit is off by a factor of 1,000: current in A that was shown in mA")
 	}
 	in.spoilAll()
 	return []Doubt{d}

@@ -49,6 +49,7 @@ func safetyAndSettings(rec *site.Record, rs []Reading, places map[string]site.Po
 }
 
 func (in *checkInput) category() (need int, d Doubt, low bool) {
+	lang := in.rec.Words
 	i := in.r.Instrument
 	if !i.Category.IsSet() {
 		return 0, d, false
@@ -67,9 +68,9 @@ func (in *checkInput) category() (need int, d Doubt, low bool) {
 		return 0, d, false
 	}
 	d = in.doubt(CategoryTooLow, "")
-	d.What = fmt.Sprintf("%s was taken with an instrument rated %s, but %s is a CAT %s place at %.0f V to neutral", in.r.ID, c, inSentence(in.r.PointName), roman(need), toNeutral)
-	d.Cause = "the instrument is not rated for this point of the installation"
-	d.Retake = "do not measure here again with it; use an instrument whose category and voltage both suffice"
+	d.What = lang.F("%s was taken with an instrument rated %s, but %s is a CAT %s place at %.0f V to neutral", in.r.ID, c, inSentence(in.r.PointName), roman(need), toNeutral)
+	d.Cause = lang.S("the instrument is not rated for this point of the installation")
+	d.Retake = lang.S("do not measure here again with it; use an instrument whose category and voltage both suffice")
 	d.Safety = true
 	return need, d, true
 }
@@ -77,26 +78,28 @@ func (in *checkInput) category() (need int, d Doubt, low bool) {
 func roman(class int) string { return [...]string{2: "II", 3: "III", 4: "IV"}[class] }
 
 func (in *checkInput) calibration() (d Doubt, out bool) {
+	lang := in.rec.Words
 	i := in.r.Instrument
 	if !i.Due.IsSet() || in.r.Date.Compare(i.Due.Value) <= 0 {
 		return d, false
 	}
 	d = in.doubt(OutOfCalibration, "")
-	d.What = fmt.Sprintf("calibration of %s was due on %s, before this reading", i.ID.Value, i.Due.Value)
-	d.Cause = "the instrument's stated accuracy no longer holds"
-	d.Retake = "have the instrument calibrated; ask for the as-found values, which tell whether this reading stands"
+	d.What = lang.F("calibration of %s was due on %s, before this reading", i.ID.Value, i.Due.Value)
+	d.Cause = lang.S("the instrument's stated accuracy no longer holds")
+	d.Retake = lang.S("have the instrument calibrated; ask for the as-found values, which tell whether this reading stands")
 	return d, true
 }
 
 func (in *checkInput) frequency() (d Doubt, off bool) {
+	lang := in.rec.Words
 	f, nominal := in.raw.Frequency, float64(in.rec.Site.Supply.Frequency.Value.Value)
 	if !f.IsSet() || math.Abs(float64(f.Value.Value)-nominal) <= 0.02*nominal {
 		return d, false
 	}
 	d = in.doubt("frequency-off", "")
-	d.What = fmt.Sprintf("%s shows %s where %.0f Hz is nominal", in.r.ID, f.Text, nominal)
-	d.Cause = "the meter is set to another frequency, or the site runs on a generator"
-	d.Retake, d.Pos = "check the meter's frequency setting and read again", f.Pos
+	d.What = lang.F("%s shows %s where %.0f Hz is nominal", in.r.ID, f.Text, nominal)
+	d.Cause = lang.S("the meter is set to another frequency, or the site runs on a generator")
+	d.Retake, d.Pos = lang.S("check the meter's frequency setting and read again"), f.Pos
 	return d, true
 }
 
@@ -104,6 +107,7 @@ func (in *checkInput) frequency() (d Doubt, off bool) {
 // current too small for the clamp; the checks that rest on them stay silent
 // there. The clamp is on the secondary side of a current transformer.
 func checkSmallCurrent(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	ct := 1.0
 	if in.ratios != nil {
 		ct = in.ratios.CT.Value.Ratio()
@@ -125,16 +129,17 @@ func checkSmallCurrent(in *checkInput) []Doubt {
 	if len(names) == 0 {
 		return nil
 	}
-	d := in.doubt("current-too-small", enumerate(names))
-	d.What = fmt.Sprintf("%s shows %s, below the %.1f A from which the clamp is good for power, angle and distortion: they were not held against each other", where(in.r.ID, names[0]), first.text, float64(in.limits.SmallestCurrent))
-	d.Cause = "the load is too small for the clamp"
-	d.Retake, d.Pos = "pass the conductor through the jaw several times and divide, or use a smaller clamp", first.pos
+	d := in.doubt("current-too-small", enumerate(lang, names))
+	d.What = lang.F("%s shows %s, below the %.1f A from which the clamp is good for power, angle and distortion: they were not held against each other", where(lang, in.r.ID, names[0]), first.text, float64(in.limits.SmallestCurrent))
+	d.Cause = lang.S("the load is too small for the clamp")
+	d.Retake, d.Pos = lang.S("pass the conductor through the jaw several times and divide, or use a smaller clamp"), first.pos
 	return []Doubt{d}
 }
 
 // checkSign asks what a minus before a power factor means, where nothing else
 // that was shown tells.
 func checkSign(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	if power.SignConvention(in.r.Instrument.Sign.Value) != power.UnknownSign {
 		for i := range in.rows {
 			r := &in.rows[i]
@@ -169,9 +174,9 @@ func checkSign(in *checkInput) []Doubt {
 	if len(names) == 0 {
 		return nil
 	}
-	d := in.doubt("sign-of-power-factor", enumerate(names))
-	d.What = fmt.Sprintf("%s shows a power factor of %s and no power beside it", where(in.r.ID, names[0]), first.text)
-	d.Cause = "a minus means power that flows back on some displays, the direction of the current on others; this instrument's file does not say which"
-	d.Retake, d.Pos = "look it up in the manual and state power-factor-sign of the instrument, or read the power too", first.pos
+	d := in.doubt("sign-of-power-factor", enumerate(lang, names))
+	d.What = lang.F("%s shows a power factor of %s and no power beside it", where(lang, in.r.ID, names[0]), first.text)
+	d.Cause = lang.S("a minus means power that flows back on some displays, the direction of the current on others; this instrument's file does not say which")
+	d.Retake, d.Pos = lang.S("look it up in the manual and state power-factor-sign of the instrument, or read the power too"), first.pos
 	return []Doubt{d}
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"auditgen/internal/say"
 )
 
 // slipFactor is a factor by which a value may be off, and what that means.
@@ -16,27 +18,27 @@ type slipFactor struct {
 
 // slipFactors lists the factors that name a cause, the most telling first.
 func (in *checkInput) slipFactors() []slipFactor {
+	lang := in.rec.Words
 	var fs []slipFactor
 	if in.ratios != nil {
-		for _, a := range []struct {
-			k    float64
-			text string
-			what string
-		}{{in.ratios.CT.Value.Ratio(), in.ratios.CT.Text, "current"}, {in.ratios.VT.Value.Ratio(), in.ratios.VT.Text, "voltage"}} {
-			if a.k > 1.5 {
-				fs = append(fs, slipFactor{a.k, 0.1, "ratio-in-part", func(values string) string {
-					return values + " stands on the other side of the " + a.what + " transformer of " + a.text
-				}})
-			}
+		if ct := in.ratios.CT; ct.Value.Ratio() > 1.5 {
+			fs = append(fs, slipFactor{ct.Value.Ratio(), 0.1, "ratio-in-part", func(values string) string {
+				return lang.F("%s stands on the other side of the current transformer of %s", values, ct.Text)
+			}})
+		}
+		if vt := in.ratios.VT; vt.Value.Ratio() > 1.5 {
+			fs = append(fs, slipFactor{vt.Value.Ratio(), 0.1, "ratio-in-part", func(values string) string {
+				return lang.F("%s stands on the other side of the voltage transformer of %s", values, vt.Text)
+			}})
 		}
 	}
 	return append(fs,
-		slipFactor{1e3, 0.1, "unit-slip", func(values string) string { return "a unit is off by a factor of 1,000: " + values }},
+		slipFactor{1e3, 0.1, "unit-slip", func(values string) string { return lang.F("a unit is off by a factor of 1,000: %s", values) }},
 		slipFactor{math.Sqrt(3), 0.03, "line-and-phase-mixed", func(values string) string {
-			return "voltage between lines and voltage to neutral were mixed up in " + values
+			return lang.F("voltage between lines and voltage to neutral were mixed up in %s", values)
 		}},
 		slipFactor{10, 0.05, "decimal-point", func(values string) string {
-			return "a decimal point is off by one place, or the range was misread: " + values
+			return lang.F("a decimal point is off by one place, or the range was misread: %s", values)
 		}},
 	)
 }
@@ -47,16 +49,16 @@ var slips = []struct {
 	voltage bool // it may be off since the wrong voltage was multiplied in
 	scale   func(r row, f float64) (row, bool)
 }{
-	{"current", false, func(r row, f float64) (row, bool) { r.current = r.current.times(f); return r, r.current.ok }},
-	{"active power", false, func(r row, f float64) (row, bool) { r.power = r.power.times(f); return r, r.power.ok }},
-	{"apparent power", true, func(r row, f float64) (row, bool) { r.apparent = r.apparent.times(f); return r, r.apparent.ok }},
-	{"reactive power", false, func(r row, f float64) (row, bool) { r.reactive = r.reactive.times(f); return r, r.reactive.ok }},
-	{"active and reactive power", false, func(r row, f float64) (row, bool) {
+	{say.Key("current"), false, func(r row, f float64) (row, bool) { r.current = r.current.times(f); return r, r.current.ok }},
+	{say.Key("active power"), false, func(r row, f float64) (row, bool) { r.power = r.power.times(f); return r, r.power.ok }},
+	{say.Key("apparent power"), true, func(r row, f float64) (row, bool) { r.apparent = r.apparent.times(f); return r, r.apparent.ok }},
+	{say.Key("reactive power"), false, func(r row, f float64) (row, bool) { r.reactive = r.reactive.times(f); return r, r.reactive.ok }},
+	{say.Key("active and reactive power"), false, func(r row, f float64) (row, bool) {
 		ok := r.power.ok && r.reactive.ok && !r.apparent.ok
 		r.power, r.reactive = r.power.times(f), r.reactive.times(f)
 		return r, ok
 	}},
-	{"all powers", true, func(r row, f float64) (row, bool) {
+	{say.Key("all powers"), true, func(r row, f float64) (row, bool) {
 		n := 0
 		for _, s := range []shown{r.power, r.reactive, r.apparent} {
 			if s.ok {
@@ -97,6 +99,7 @@ func checkSlips(in *checkInput) []Doubt {
 }
 
 func (in *checkInput) slip(r row) (Doubt, bool) {
+	lang := in.rec.Words
 	little := in.agrees(r) // all that is odd is a power next to nothing
 	for _, f := range in.slipFactors() {
 		var found []string
@@ -109,7 +112,7 @@ func (in *checkInput) slip(r row) (Doubt, bool) {
 			}
 			for _, factor := range []float64{f.factor, 1 / f.factor} {
 				if changed, ok := s.scale(r, factor); ok && in.agrees(changed) && !in.nextToNothing(changed) && in.meets(changed, f.within) {
-					found = append(found, s.values)
+					found = append(found, lang.S(s.values))
 					break
 				}
 			}
@@ -118,28 +121,28 @@ func (in *checkInput) slip(r row) (Doubt, bool) {
 			continue
 		}
 		if len(found) > 1 { // the narrowest sets that do it
-			found = slices.DeleteFunc(found, func(v string) bool { return v == "active and reactive power" })
+			found = slices.DeleteFunc(found, func(v string) bool { return v == lang.S("active and reactive power") })
 		}
 		values := found[0]
 		if len(found) > 1 {
-			values = enumerateOr(found)
+			values = enumerateOr(lang, found)
 		}
 		d := in.doubt(f.id, r.name)
-		d.What = where(in.r.ID, r.name) + ": " + in.disagreement(r)
+		d.What = where(lang, in.r.ID, r.name) + ": " + in.disagreement(r)
 		d.Cause = f.cause(values)
-		d.Retake, d.Severe, d.Pos = "look at the display's unit and read voltage, current and powers at one moment", true, firstPos(r.apparent.pos, r.power.pos, r.current.pos)
+		d.Retake, d.Severe, d.Pos = lang.S("look at the display's unit and read voltage, current and powers at one moment"), true, firstPos(r.apparent.pos, r.power.pos, r.current.pos)
 		return d, true
 	}
 	return Doubt{}, false
 }
 
-func enumerateOr(items []string) string {
+func enumerateOr(lang *say.Language, items []string) string {
 	if n := len(items); n > 1 {
 		s := items[0]
 		for _, x := range items[1 : n-1] {
 			s += ", " + x
 		}
-		return s + " or " + items[n-1]
+		return lang.F("%s or %s", s, items[n-1])
 	}
 	return items[0]
 }
@@ -253,9 +256,10 @@ func ratioError(p, dp, s, ds float64) float64 {
 
 // disagreement words what in a row does not agree.
 func (in *checkInput) disagreement(r row) string {
+	lang := in.rec.Words
 	p, errP, ok := r.product()
 	if ok && r.apparent.ok && math.Abs(p-r.apparent.v) > errP+r.apparent.err {
-		return fmt.Sprintf("%s × %s is %.2f kVA, but %s is shown", r.voltage.text, r.current.text, kilo(p), r.apparent.text)
+		return lang.F("%s × %s is %.2f kVA, but %s is shown", r.voltage.text, r.current.text, kilo(p), r.apparent.text)
 	}
 	whole := r.apparent.text
 	if !r.apparent.ok {
@@ -263,11 +267,11 @@ func (in *checkInput) disagreement(r row) string {
 	}
 	switch {
 	case r.power.ok && r.pf.ok:
-		return fmt.Sprintf("%s of %s with a power factor of %s cannot be", r.power.text, whole, r.pf.text)
+		return lang.F("%s of %s with a power factor of %s cannot be", r.power.text, whole, r.pf.text)
 	case r.power.ok && r.reactive.ok:
-		return fmt.Sprintf("%s and %s do not go with %s", r.power.text, r.reactive.text, whole)
+		return lang.F("%s and %s do not go with %s", r.power.text, r.reactive.text, whole)
 	case r.power.ok:
-		return fmt.Sprintf("%s does not go with %s", r.power.text, whole)
+		return lang.F("%s does not go with %s", r.power.text, whole)
 	}
-	return fmt.Sprintf("%s does not go with %s", r.reactive.text, whole)
+	return lang.F("%s does not go with %s", r.reactive.text, whole)
 }

@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 
 	"auditgen/internal/site"
@@ -16,6 +15,7 @@ const levelBand = 0.2
 // meter's neutral stands from the middle of the phases:
 // ΣV² = ΣU²/3 + 3·V_0² (law of cosines in a star).
 func checkNeutralLead(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	a, b, c := in.phase(0), in.phase(1), in.phase(2)
 	if in.raw.Wiring.Value != site.ThreePhaseFourWire || a == nil || b == nil || c == nil || !a.voltage.ok || !b.voltage.ok || !c.voltage.ok {
 		return nil
@@ -51,12 +51,12 @@ func checkNeutralLead(in *checkInput) []Doubt {
 		}
 	}
 	d := in.doubt("neutral-lead-open", "")
-	d.What = fmt.Sprintf("%s shows %s, %s and %s to neutral, though the lines stand evenly", in.r.ID, a.voltage.text, b.voltage.text, c.voltage.text)
+	d.What = lang.F("%s shows %s, %s and %s to neutral, though the lines stand evenly", in.r.ID, a.voltage.text, b.voltage.text, c.voltage.text)
 	if !in.lines[0].ok {
-		d.What = fmt.Sprintf("%s shows %s, %s and %s to neutral where %.0f V is nominal", in.r.ID, a.voltage.text, b.voltage.text, c.voltage.text, nominal)
+		d.What = lang.F("%s shows %s, %s and %s to neutral where %.0f V is nominal", in.r.ID, a.voltage.text, b.voltage.text, c.voltage.text, nominal)
 	}
-	d.Cause = "the meter's neutral lead is off; if it sits firmly, the neutral of the supply is broken, and that is dangerous"
-	d.Retake, d.Severe, d.Pos = "check the neutral lead first, then the neutral itself, and read again", true, a.voltage.pos
+	d.Cause = lang.S("the meter's neutral lead is off; if it sits firmly, the neutral of the supply is broken, and that is dangerous")
+	d.Retake, d.Severe, d.Pos = lang.S("check the neutral lead first, then the neutral itself, and read again"), true, a.voltage.pos
 	in.withdraw(rows[:], true)
 	return []Doubt{d}
 }
@@ -75,6 +75,7 @@ func (in *checkInput) withdraw(rows []*row, lines bool) {
 // exchangedNeutral is the neutral lead and one phase's exchanged: that phase
 // shows its voltage, the others √3 times theirs.
 func (in *checkInput) exchangedNeutral(rows [3]*row) []Doubt {
+	lang := in.rec.Words
 	nominal := nominalToNeutral(in.rec)
 	var plain, line []string
 	for _, r := range rows {
@@ -89,9 +90,9 @@ func (in *checkInput) exchangedNeutral(rows [3]*row) []Doubt {
 		return nil
 	}
 	d := in.doubt("neutral-and-phase-exchanged", plain[0])
-	d.What = fmt.Sprintf("%s shows %s, %s and %s to neutral: one phase voltage and two line voltages", in.r.ID, rows[0].voltage.text, rows[1].voltage.text, rows[2].voltage.text)
-	d.Cause = "the neutral lead and the lead of phase " + plain[0] + " are exchanged"
-	d.Retake, d.Severe, d.Pos = "put the neutral lead on the neutral and the lead on its phase, and read again", true, rows[0].voltage.pos
+	d.What = lang.F("%s shows %s, %s and %s to neutral: one phase voltage and two line voltages", in.r.ID, rows[0].voltage.text, rows[1].voltage.text, rows[2].voltage.text)
+	d.Cause = lang.F("the neutral lead and the lead of phase %s are exchanged", plain[0])
+	d.Retake, d.Severe, d.Pos = lang.S("put the neutral lead on the neutral and the lead on its phase, and read again"), true, rows[0].voltage.pos
 	in.withdraw(rows[:], true)
 	return []Doubt{d}
 }
@@ -132,6 +133,7 @@ func checkVoltages(in *checkInput) []Doubt {
 // level raises a doubt about a voltage, or adds its phase to the one that has the
 // same cause.
 func (in *checkInput) level(ds []Doubt, byCause map[string]int, r *row, v shown, nominal float64, name string) []Doubt {
+	lang := in.rec.Words
 	id, cause := in.levelCause(v.v/nominal, site.LineIndex(name) >= 0)
 	if r != nil {
 		in.spoil(r)
@@ -142,52 +144,57 @@ func (in *checkInput) level(ds []Doubt, byCause map[string]int, r *row, v shown,
 		return ds
 	}
 	d := in.doubt(id, name)
-	to := "to neutral"
-	if site.LineIndex(name) >= 0 {
-		to = "between lines"
-	}
-	d.What = fmt.Sprintf("%s shows %s %s where %.0f V is nominal", where(in.r.ID, name), v.text, to, nominal)
-	if _, vt := scales(in.ratios); vt != 1 {
-		d.What = fmt.Sprintf("%s shows %s, which the ratio makes %.0f V %s where %.0f V is nominal", where(in.r.ID, name), v.text, v.v, to, nominal)
+	_, vt := scales(in.ratios)
+	switch at, between := where(lang, in.r.ID, name), site.LineIndex(name) >= 0; {
+	case between && vt != 1:
+		d.What = lang.F("%s shows %s, which the ratio makes %.0f V between lines where %.0f V is nominal", at, v.text, v.v, nominal)
+	case between:
+		d.What = lang.F("%s shows %s between lines where %.0f V is nominal", at, v.text, nominal)
+	case vt != 1:
+		d.What = lang.F("%s shows %s, which the ratio makes %.0f V to neutral where %.0f V is nominal", at, v.text, v.v, nominal)
+	default:
+		d.What = lang.F("%s shows %s to neutral where %.0f V is nominal", at, v.text, nominal)
 	}
 	d.Cause = cause
-	d.Retake, d.Severe, d.Pos = "check the voltage leads and read again", true, v.pos
+	d.Retake, d.Severe, d.Pos = lang.S("check the voltage leads and read again"), true, v.pos
 	if id == "voltage-ratio" {
-		d.Retake = "look up the voltage transformer's plate and whether the ratio is set in the meter; state it once, under ratios"
+		d.Retake = lang.S("look up the voltage transformer's plate and whether the ratio is set in the meter; state it once, under ratios")
 	}
 	byCause[id] = len(ds)
 	return append(ds, d)
 }
 
 func (in *checkInput) levelCause(off float64, line bool) (id, cause string) {
+	lang := in.rec.Words
 	if in.ratios != nil && in.ratios.VT.IsSet() {
 		k := in.ratios.VT.Value.Ratio()
 		switch {
 		case k > 1.05 && math.Abs(off/k-1) <= levelBand:
-			return "voltage-ratio", "the voltage transformer's ratio of " + in.ratios.VT.Text + " was applied twice: it is set in the meter already"
+			return "voltage-ratio", lang.F("the voltage transformer's ratio of %s was applied twice: it is set in the meter already", in.ratios.VT.Text)
 		case k > 1.05 && math.Abs(off*k-1) <= levelBand:
-			return "voltage-ratio", "the voltage transformer's ratio of " + in.ratios.VT.Text + " was not applied: it is not set in the meter"
+			return "voltage-ratio", lang.F("the voltage transformer's ratio of %s was not applied: it is not set in the meter", in.ratios.VT.Text)
 		}
-		return "voltage-ratio", "the voltage transformer's ratio of " + in.ratios.VT.Text + " is wrong for this supply"
+		return "voltage-ratio", lang.F("the voltage transformer's ratio of %s is wrong for this supply", in.ratios.VT.Text)
 	}
 	three := in.rec.Site.Supply.System.Value != site.OnePhaseThreeWire
 	switch {
 	case !line && three && math.Abs(off/math.Sqrt(3)-1) < 0.06, !line && !three && math.Abs(off/2-1) < 0.06:
-		return "line-voltage-for-phase-voltage", "voltage between two lines was taken for voltage to neutral"
+		return "line-voltage-for-phase-voltage", lang.S("voltage between two lines was taken for voltage to neutral")
 	case line && three && math.Abs(off*math.Sqrt(3)-1) < 0.06, line && !three && math.Abs(off*2-1) < 0.06:
-		return "phase-voltage-for-line-voltage", "voltage to neutral was taken for voltage between two lines"
+		return "phase-voltage-for-line-voltage", lang.S("voltage to neutral was taken for voltage between two lines")
 	case nearFactor(off, 1, 1e3, levelBand) || nearFactor(off, 1, 1e-3, levelBand):
-		return "unit-slip", "a unit is off by a factor of 1,000: V and kV"
+		return "unit-slip", lang.S("a unit is off by a factor of 1,000: V and kV")
 	case nearFactor(off, 1, 10, levelBand) || nearFactor(off, 1, 0.1, levelBand):
-		return "decimal-point", "a decimal point is off by one place"
+		return "decimal-point", lang.S("a decimal point is off by one place")
 	}
-	return "voltage-implausible", "a lead on the wrong terminal, a voltage transformer that is not stated, or a supply fault"
+	return "voltage-implausible", lang.S("a lead on the wrong terminal, a voltage transformer that is not stated, or a supply fault")
 }
 
 // reversedTransformer is one of the two voltage transformers of a three-wire
 // metering set turned about: the voltage that closes the triangle is √3 times
 // the others.
 func (in *checkInput) reversedTransformer() []Doubt {
+	lang := in.rec.Words
 	u := in.lines
 	if in.raw.Wiring.Value != site.ThreePhaseThreeWire || !u[0].ok || !u[1].ok || !u[2].ok {
 		return nil
@@ -200,9 +207,9 @@ func (in *checkInput) reversedTransformer() []Doubt {
 		}
 		name := [3]string{"AB", "BC", "CA"}[i]
 		d := in.doubt("voltage-transformer-reversed", name)
-		d.What = fmt.Sprintf("%s shows %s between lines %s, √3 times the other two", in.r.ID, u[i].text, name)
-		d.Cause = "one voltage transformer is connected the wrong way about"
-		d.Retake, d.Severe, d.Pos = "have its terminals exchanged by whoever may open the metering, and read again", true, u[i].pos
+		d.What = lang.F("%s shows %s between lines %s, √3 times the other two", in.r.ID, u[i].text, name)
+		d.Cause = lang.S("one voltage transformer is connected the wrong way about")
+		d.Retake, d.Severe, d.Pos = lang.S("have its terminals exchanged by whoever may open the metering, and read again"), true, u[i].pos
 		in.lines = [3]shown{}
 		in.r.spoilt = true
 		return []Doubt{d}
@@ -214,6 +221,7 @@ func (in *checkInput) reversedTransformer() []Doubt {
 // angles of about 120° between them, U² = a² + b² + ab; in split phase the legs
 // add up.
 func checkLineVoltage(in *checkInput) []Doubt {
+	lang := in.rec.Words
 	var ds []Doubt
 	for k, u := range in.lines {
 		a, b := in.phase(k), in.phase((k+1)%3)
@@ -233,9 +241,9 @@ func checkLineVoltage(in *checkInput) []Doubt {
 		}
 		name := [3]string{"AB", "BC", "CA"}[k]
 		d := in.doubt("line-against-phase-voltage", name)
-		d.What = fmt.Sprintf("%s: %s and %s to neutral make about %.0f V between %s, but %s is shown", in.r.ID, a.voltage.text, b.voltage.text, made, name, u.text)
-		d.Cause = "two voltage leads are exchanged, or the neutral lead is off"
-		d.Retake, d.Severe, d.Pos = "check the voltage leads, the neutral's first, and read again", true, u.pos
+		d.What = lang.F("%s: %s and %s to neutral make about %.0f V between %s, but %s is shown", in.r.ID, a.voltage.text, b.voltage.text, made, name, u.text)
+		d.Cause = lang.S("two voltage leads are exchanged, or the neutral lead is off")
+		d.Retake, d.Severe, d.Pos = lang.S("check the voltage leads, the neutral's first, and read again"), true, u.pos
 		ds = append(ds, d)
 		in.r.spoilt = true
 	}

@@ -1,11 +1,11 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 )
 
@@ -34,14 +34,15 @@ func (in *checkInput) belowFor(w Wave) bool {
 	return w.Kind == "current" && slices.ContainsFunc(in.live(), func(r row) bool { return r.name == w.Phase && r.below })
 }
 
-const (
-	baseCause  = "the base of the total was mixed up: a share of rms was written down as one of the fundamental, or the other way about"
-	baseRetake = "look up which base the meter uses, and state it with the total"
+var (
+	baseCause  = say.Key("the base of the total was mixed up: a share of rms was written down as one of the fundamental, or the other way about")
+	baseRetake = say.Key("look up which base the meter uses, and state it with the total")
 )
 
 // bases holds a total of the fundamental against one of rms shown beside it:
 // d_F = d_R/√(1 − d_R²).
 func (in *checkInput) bases(w Wave, s site.Spectrum) (Doubt, bool) {
+	lang := in.rec.Words
 	if !s.THD.IsSet() || !s.OfRMS.IsSet() {
 		return Doubt{}, false
 	}
@@ -56,12 +57,13 @@ func (in *checkInput) bases(w Wave, s site.Spectrum) (Doubt, bool) {
 		return Doubt{}, false
 	}
 	d := in.doubt("distortion-base", w.Phase)
-	d.What = fmt.Sprintf("%s: %s is %.1f %% of rms, but %s of rms is shown beside it", where(in.r.ID, w.Phase), s.THD.Text, want*100, s.OfRMS.Text)
-	d.Cause, d.Retake, d.Pos = baseCause, baseRetake, w.Pos
+	d.What = lang.F("%s: %s is %.1f %% of rms, but %s of rms is shown beside it", where(lang, in.r.ID, w.Phase), s.THD.Text, want*100, s.OfRMS.Text)
+	d.Cause, d.Retake, d.Pos = lang.S(baseCause), lang.S(baseRetake), w.Pos
 	return d, true
 }
 
 func (in *checkInput) ordersAgainstTotal(w Wave, s site.Spectrum) (Doubt, bool) {
+	lang := in.rec.Words
 	if !w.THD.Known() || len(w.Orders) == 0 || !s.THD.IsSet() {
 		return Doubt{}, false
 	}
@@ -71,11 +73,11 @@ func (in *checkInput) ordersAgainstTotal(w Wave, s site.Spectrum) (Doubt, bool) 
 		return Doubt{}, false
 	}
 	d := in.doubt("orders-against-distortion", w.Phase)
-	d.What = fmt.Sprintf("%s: the orders of the %s alone make %.1f %%, more than the total of %.1f %% of fundamental", where(in.r.ID, w.Phase), w.Kind, orders*100, w.THD.V*100)
-	d.Cause = "an order or the total was misread"
-	d.Retake, d.Pos = "read total and orders again at one moment", w.Pos
+	d.What = ordersText(lang, where(lang, in.r.ID, w.Phase), w, orders)
+	d.Cause = lang.S("an order or the total was misread")
+	d.Retake, d.Pos = lang.S("read total and orders again at one moment"), w.Pos
 	if v := w.THD.V; s.THD.Value.Base == quantity.OfFundamental && v < 1 && orders <= v/math.Sqrt(1-v*v)+limit {
-		d.ID, d.Cause, d.Retake = "distortion-base", baseCause, baseRetake
+		d.ID, d.Cause, d.Retake = "distortion-base", lang.S(baseCause), lang.S(baseRetake)
 	}
 	return d, true
 }
@@ -93,4 +95,11 @@ func (in *checkInput) ordersOf(s site.Spectrum) (made, limit float64) {
 		}
 	}
 	return made, limit
+}
+
+func ordersText(lang *say.Language, at string, w Wave, orders float64) string {
+	if w.Kind == "voltage" {
+		return lang.F("%s: the orders of the voltage alone make %.1f %%, more than the total of %.1f %% of fundamental", at, orders*100, w.THD.V*100)
+	}
+	return lang.F("%s: the orders of the current alone make %.1f %%, more than the total of %.1f %% of fundamental", at, orders*100, w.THD.V*100)
 }

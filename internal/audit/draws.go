@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"auditgen/internal/say"
 	"auditgen/internal/uncertainty"
 	"auditgen/internal/working"
 )
@@ -45,6 +46,7 @@ func (m *model) seed() uncertainty.Seed {
 
 // draw draws the year and ranks what moves its energy and its cost.
 func (y *yearPass) draw() error {
+	lang := y.rec.Words
 	d, err := y.model.prepared(y.useOf, len(y.result.Uses), y.layout.lineKeys)
 	if err != nil {
 		return err
@@ -56,18 +58,16 @@ func (y *yearPass) draw() error {
 		return d.failed(err)
 	}
 	y.drawn = res
-	y.result.Sheet.Put(working.Step{ID: intervalsStep, Label: "draws behind the 90 % intervals", Kind: working.Modelled, Value: float64(n), Reason: drawsReason(d)})
+	y.result.Sheet.Put(working.Step{ID: intervalsStep, Label: lang.S("draws behind the 90 % intervals"), Kind: working.Modelled, Value: float64(n), Reason: drawsReason(lang, d)})
 	return nil
 }
 
 const intervalsStep = "year.draws"
 
-func drawsReason(d *drawn) string {
-	s := "every stated doubt is drawn from its shape, limits alone as rectangular, low..likely..high as triangular; what readings of one instrument share is drawn once for all of them; " +
-		"chance decides each month how cycling loads meet; the year and its bill are worked out for each draw, and the ends of an interval leave 5 % of the draws on either side (JCGM 101:2008, 7); " +
-		"the draws start from a hash of the loads and their doubts, so that the same inputs give the same figures"
+func drawsReason(lang *say.Language, d *drawn) string {
+	s := lang.S("every stated doubt is drawn from its shape, limits alone as rectangular, low..likely..high as triangular; what readings of one instrument share is drawn once for all of them; chance decides each month how cycling loads meet; the year and its bill are worked out for each draw, and the ends of an interval leave 5 % of the draws on either side (JCGM 101:2008, 7); the draws start from a hash of the loads and their doubts, so that the same inputs give the same figures")
 	if d.exactly {
-		s += "; each draw is priced by the exact engine, since the tariff counts what cannot be worked out quickly, and fewer are made"
+		s = lang.F("%s; each draw is priced by the exact engine, since the tariff counts what cannot be worked out quickly, and fewer are made", s)
 	}
 	return s
 }
@@ -94,19 +94,20 @@ const notable = 0.25
 
 // ends records the ends of an interval as steps beside its figure.
 func (y *yearPass) ends(i Interval, at int, what string, scale float64) {
-	reason := "of the draws, 5 % lie beyond it"
+	lang := y.rec.Words
+	reason := lang.S("of the draws, 5 % lie beyond it")
 	if s := y.drawn.Outputs[at]; math.Abs(s.Mean-i.Value) > notable*s.Deviation {
-		reason += fmt.Sprintf("; their mean is %.4g %s, and the figure is that of the means of what was stated", s.Mean, i.Unit)
+		reason = lang.F("%s; their mean is %.4g %s, and the figure is that of the means of what was stated", reason, s.Mean, i.Unit)
 	}
 	unit := i.Unit
 	if st, ok := y.result.Sheet.Get(i.Step); ok {
 		unit = st.Unit
 	}
 	for _, e := range []struct {
-		word string
-		v    float64
-	}{{"low", i.Low}, {"high", i.High}} {
-		y.result.Sheet.Put(working.Step{ID: i.Step + "." + e.word, Label: what + ", " + e.word + " end of its 90 % interval", Kind: working.Modelled, Value: e.v * scale, Unit: unit,
+		key, label string
+		v          float64
+	}{{"low", lang.F("%s, low end of its 90 %% interval", what), i.Low}, {"high", lang.F("%s, high end of its 90 %% interval", what), i.High}} {
+		y.result.Sheet.Put(working.Step{ID: i.Step + "." + e.key, Label: e.label, Kind: working.Modelled, Value: e.v * scale, Unit: unit,
 			Reason: reason, From: []string{i.Step, intervalsStep}})
 	}
 }

@@ -26,6 +26,7 @@ var reactiveF = working.DefN("reactive energy of a month", "E_q = sum(E_k * t_k)
 // energySteps records the energies of the year: each load's month from its mean
 // power and the hours of its calendar, the months and the year as sums.
 func (y *yearPass) energySteps() {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
 	for i := range r.Loads {
 		y.tangentStep(i)
@@ -40,7 +41,7 @@ func (y *yearPass) energySteps() {
 	}
 	total := y.yearEnergy(loads)
 	r.Energy = y.interval(y.layout.energy, "kWh", total.Step)
-	y.ends(r.Energy, y.layout.energy, "energy of the year", 1e3)
+	y.ends(r.Energy, y.layout.energy, lang.S("energy of the year"), 1e3)
 	for i := range r.Uses {
 		u := &r.Uses[i]
 		var parts []working.Num[quantity.WattHours]
@@ -49,7 +50,7 @@ func (y *yearPass) energySteps() {
 			st, _ := s.Get(l.Energy.Step)
 			parts = append(parts, working.Num[quantity.WattHours]{V: quantity.WattHours(st.Value), Step: st.ID})
 		}
-		sum := profile.SumEnergyF.Apply(s, "uses."+slug(u.Name)+".energy", "energy of "+u.Name, "Wh", parts)
+		sum := profile.SumEnergyF.Apply(s, "uses."+slug(u.Name)+".energy", lang.F("energy of %s", u.Name), "Wh", parts)
 		u.Energy = y.interval(y.layout.uses+i, "kWh", sum.Step)
 		if r.Energy.Value > 0 {
 			u.Share = u.Energy.Value / r.Energy.Value
@@ -70,25 +71,26 @@ func (y *yearPass) energySteps() {
 	for i, u := range y.useOf {
 		y.useOf[i] = rank[u]
 	}
-	base := s.Put(working.Step{ID: "year.base-load", Label: "base load: mean power while only what is always on runs", Kind: working.Modelled, Unit: "W", Value: r.BaseLoad.Value * 1e3,
-		Reason: "sum of the mean powers of the loads that are always on, and of what the others take on standby", From: y.alwaysOn()})
+	base := s.Put(working.Step{ID: "year.base-load", Label: lang.S("base load: mean power while only what is always on runs"), Kind: working.Modelled, Unit: "W", Value: r.BaseLoad.Value * 1e3,
+		Reason: lang.S("sum of the mean powers of the loads that are always on, and of what the others take on standby"), From: y.alwaysOn()})
 	r.BaseLoad.Step = base
 }
 
 // yearEnergy records the year's energy: the sum of the loads, or of the months
 // where some are logged; what the loads do not explain is then told.
 func (y *yearPass) yearEnergy(loads []working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
 	if r.LoggedMonths() == 0 {
-		return profile.SumEnergyF.Apply(s, "year.energy", "energy of the year", "Wh", loads)
+		return profile.SumEnergyF.Apply(s, "year.energy", lang.S("energy of the year"), "Wh", loads)
 	}
 	var months []working.Num[quantity.WattHours]
 	for _, m := range r.Months {
 		months = append(months, stepNum(s, m.Energy.Step))
 	}
-	total := profile.SumEnergyF.Apply(s, "year.energy", "energy of the year, logged where it was", "Wh", months)
-	modelled := profile.SumEnergyF.Apply(s, "year.modelled", "energy of all loads in the year", "Wh", loads)
-	r.Unexplained = derived(leftF.Apply(s, "year.unexplained", "logged energy that no load explains", "Wh", total, modelled))
+	total := profile.SumEnergyF.Apply(s, "year.energy", lang.S("energy of the year, logged where it was"), "Wh", months)
+	modelled := profile.SumEnergyF.Apply(s, "year.modelled", lang.S("energy of all loads in the year"), "Wh", loads)
+	r.Unexplained = derived(leftF.Apply(s, "year.unexplained", lang.S("logged energy that no load explains"), "Wh", total, modelled))
 	return total
 }
 
@@ -109,6 +111,7 @@ func (r *Result) load(id string) *Load {
 
 // tangentStep records var for each W of a load, over its running states.
 func (y *yearPass) tangentStep(i int) {
+	lang := y.rec.Words
 	m, l := y.model.loads[i], y.result.Loads[i]
 	p, q := 0.0, 0.0
 	for _, mode := range m.modes {
@@ -123,12 +126,13 @@ func (y *yearPass) tangentStep(i int) {
 	if l.PF.Known() {
 		from = append(from, l.PF.Step)
 	}
-	y.result.Sheet.Put(working.Step{ID: "loads." + l.ID + ".tan", Label: "reactive over active power of " + inSentence(l.Name), Kind: working.Modelled, Value: t,
-		Reason: "reactive over active power of its readings, or tan φ of its power factor; states weighted by duty and power", From: from})
+	y.result.Sheet.Put(working.Step{ID: "loads." + l.ID + ".tan", Label: lang.F("reactive over active power of %s", inSentence(l.Name)), Kind: working.Modelled, Value: t,
+		Reason: lang.S("reactive over active power of its readings, or tan φ of its power factor; states weighted by duty and power"), From: from})
 }
 
 // monthSteps records one month.
 func (y *yearPass) monthSteps(i int) {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
 	id := monthID(i)
 	var parts []working.Num[quantity.WattHours]
@@ -143,14 +147,14 @@ func (y *yearPass) monthSteps(i int) {
 	if y.base.logs[i] != nil {
 		under += "modelled."
 	}
-	energy := profile.SumEnergyF.Apply(s, under+"energy", "energy of "+monthName(i)+", all loads", "Wh", parts)
-	reactive := reactiveF.Apply(s, under+"reactive", "reactive energy of "+monthName(i)+", all loads", "varh", pairs)
+	energy := profile.SumEnergyF.Apply(s, under+"energy", lang.F("energy of %s, all loads", MonthName(lang, i)), "Wh", parts)
+	reactive := reactiveF.Apply(s, under+"reactive", lang.F("reactive energy of %s, all loads", MonthName(lang, i)), "varh", pairs)
 	m := Month{Month: i, Reactive: derived(reactive)}
 	if y.base.logs[i] != nil {
 		y.loggedMonth(i, &m, energy)
 	} else {
 		if energy.V != 0 || reactive.V != 0 { // a month in which nothing runs has no power factor
-			m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
+			m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", lang.F("power factor of %s", MonthName(lang, i)), "", energy, reactive))
 		}
 		m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step)
 	}
@@ -170,6 +174,7 @@ var monthEnergyF = working.Def4("energy of like machines in a month", "E = n * (
 
 // loadMonth records a load's energy in a month.
 func (y *yearPass) loadMonth(i, k int) working.Num[quantity.WattHours] {
+	lang := y.rec.Words
 	s, l, m := y.result.Sheet, y.result.Loads[k], y.model.loads[k]
 	h := y.calendarMonth(i, m)
 	mean, ok := s.Get(fmt.Sprintf("loads.%s.months.%02d.mean", l.ID, i+1))
@@ -180,31 +185,32 @@ func (y *yearPass) loadMonth(i, k int) working.Num[quantity.WattHours] {
 	n := working.Num[quantity.Ratio]{V: quantity.Ratio(count.Value), Step: count.ID}
 	p := working.Num[quantity.Watts]{V: quantity.Watts(mean.Value), Step: mean.ID}
 	id := fmt.Sprintf("loads.%s.months.%02d", l.ID, i+1)
-	label := "energy of " + inSentence(l.Name) + " in " + monthName(i)
+	label := lang.F("energy of %s in %s", inSentence(l.Name), MonthName(lang, i))
 	if m.standby.mean == 0 {
 		return profile.EnergyF.Apply(s, id, label, "Wh", n, p, h)
 	}
 	off := y.model.year().Hours(time.Month(i+1), profile.AllSlots) - y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
-	standby := working.Record(s, working.Step{ID: id + ".standby", Label: "standby energy of one of " + inSentence(l.Name) + " in " + monthName(i), Kind: working.Modelled, Unit: "Wh",
-		Reason: "standby power by the month's hours off the calendar", From: []string{"loads." + l.ID + ".standby"}}, quantity.WattHours(m.standby.mean*float64(off)))
+	standby := working.Record(s, working.Step{ID: id + ".standby", Label: lang.F("standby energy of one of %s in %s", inSentence(l.Name), MonthName(lang, i)), Kind: working.Modelled, Unit: "Wh",
+		Reason: lang.S("standby power by the month's hours off the calendar"), From: []string{"loads." + l.ID + ".standby"}}, quantity.WattHours(m.standby.mean*float64(off)))
 	return monthEnergyF.Apply(s, id, label, "Wh", n, p, h, standby)
 }
 
 // calendarMonth records the hours of a calendar in a month, once.
 func (y *yearPass) calendarMonth(i int, m modelLoad) working.Num[quantity.Hours] {
+	lang := y.rec.Words
 	s := y.result.Sheet
 	id := fmt.Sprintf("calendars.%s.months.%02d", m.when.key(), i+1)
 	on := y.model.year().Open(m.calendar, time.Month(i+1), profile.AllSlots)
 	h := y.loads.hours[m.when]
 	if len(m.hours.terms) == 0 && m.hours.mean == 1 {
-		return once(s, working.Step{ID: id, Label: h.name + " of " + monthName(i), Kind: working.Stated, Unit: "h", Typed: "calendar " + m.when.calendar}, on)
+		return once(s, working.Step{ID: id, Label: lang.F("%s of %s", h.name, MonthName(lang, i)), Kind: working.Stated, Unit: "h", Typed: lang.F("calendar %s", m.when.calendar)}, on)
 	}
-	shown := once(s, working.Step{ID: id + ".on", Label: h.name + " of " + monthName(i), Kind: working.Assumed, Unit: "h", Typed: "calendar " + m.when.calendar}, on)
+	shown := once(s, working.Step{ID: id + ".on", Label: lang.F("%s of %s", h.name, MonthName(lang, i)), Kind: working.Assumed, Unit: "h", Typed: lang.F("calendar %s", m.when.calendar)}, on)
 	if st, ok := s.Get(id); ok {
 		return working.Num[quantity.Hours]{V: quantity.Hours(st.Value), Step: id}
 	}
 	k, _ := s.Get("calendars." + m.when.calendar + ".doubt")
-	return hoursF.Apply(s, id, h.name+" of "+monthName(i)+", as taken", "h", shown, working.Num[quantity.Ratio]{V: quantity.Ratio(k.Value), Step: k.ID})
+	return hoursF.Apply(s, id, lang.F("%s of %s, as taken", h.name, MonthName(lang, i)), "h", shown, working.Num[quantity.Ratio]{V: quantity.Ratio(k.Value), Step: k.ID})
 }
 
 // once records a step unless it is there.

@@ -14,18 +14,19 @@ import (
 // variables lists what may be moved: duties, counts and calendars' hours that
 // were assumed with a doubt.
 func (f *fitter) variables(rec *site.Record) {
+	lang := rec.Words
 	doubt := rec.Site.Doubt
 	for i := range rec.Loads {
 		l := &rec.Loads[i]
 		name := inSentence(l.Name.Value)
-		f.duty("loads."+l.ID.Value+".duty", "duty of "+name, &l.Runs.Duty, doubt)
+		f.duty("loads."+l.ID.Value+".duty", lang.F("duty of %s", name), &l.Runs.Duty, doubt)
 		for k := range l.States {
 			s := &l.States[k]
-			f.duty("loads."+l.ID.Value+"."+s.Key+".duty", "duty of "+name+", "+s.Key, &s.Value.Duty, doubt)
+			f.duty("loads."+l.ID.Value+"."+s.Key+".duty", lang.F("duty of %s, %s", name, s.Key), &s.Value.Duty, doubt)
 		}
 		if c := &l.Runs.Count; c.IsSet() {
 			e := c.Value.Estimate()
-			f.variable("loads."+l.ID.Value+".count", FitMoved{Label: "number of " + name, Typed: c.Text, Pos: c.Pos}, e, func(k float64, text string) {
+			f.variable("loads."+l.ID.Value+".count", FitMoved{Label: lang.F("number of %s", name), Typed: c.Text, Pos: c.Pos}, e, func(k float64, text string) {
 				c.Value.Low, c.Value.Likely, c.Value.High, c.Value.Text, c.Text = c.Value.Low*k, c.Value.Likely*k, c.Value.High*k, text, text
 			})
 		}
@@ -39,7 +40,7 @@ func (f *fitter) variables(rec *site.Record) {
 		if !pos.IsSet() {
 			pos = c.Pos
 		}
-		f.variable("calendars."+c.Key+".hours", FitMoved{Label: cmp.Or(c.Value.Name.Value, c.Key) + " of the year", Typed: e.Text, Share: true, Pos: pos}, e, func(k float64, text string) {
+		f.variable("calendars."+c.Key+".hours", FitMoved{Label: lang.F("%s of the year", cmp.Or(c.Value.Name.Value, c.Key)), Typed: e.Text, Share: true, Pos: pos}, e, func(k float64, text string) {
 			c.Value.Doubt = source.At[quantity.Estimate[quantity.Ratio]]{Value: e.Scale(k), Pos: pos, Text: text}
 			c.Value.Doubt.Value.Text = text
 		})
@@ -106,7 +107,7 @@ func (f *fitter) apply() []FitMoved {
 		if m.Share {
 			text = fmt.Sprintf("%.1f %%", m.To*100)
 		}
-		v.put(m.Times, fmt.Sprintf("%s, fitted to the bills (typed %s)", text, m.Typed))
+		v.put(m.Times, f.y.rec.Words.F("%s, fitted to the bills (typed %s)", text, m.Typed))
 		out = append(out, m)
 	}
 	slices.SortStableFunc(out, func(a, b FitMoved) int { return cmp.Compare(math.Abs(b.Doubts), math.Abs(a.Doubts)) })

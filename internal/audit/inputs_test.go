@@ -32,7 +32,7 @@ func TestEnergyOfCountedLoads(t *testing.T) {
 			for i, m := range r.Months {
 				sum += m.Energy.Value
 				st, _ := r.Sheet.Get(m.Energy.Step)
-				nearly(t, "working of "+monthName(i), st.Value/1e3, m.Energy.Value, 1e-9)
+				nearly(t, "working of "+MonthName(nil, i), st.Value/1e3, m.Energy.Value, 1e-9)
 			}
 			nearly(t, "months", sum, c.kwh, 1e-9)
 			if err := r.Sheet.Replay(); err != nil {

@@ -1,8 +1,6 @@
 package audit
 
 import (
-	"fmt"
-
 	"auditgen/internal/power"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
@@ -27,6 +25,7 @@ func fromStep[Q ~float64](r *Result, id string) working.Num[Q] {
 
 // HighestCurrent is the largest of a reading's line currents: A.
 func (r *Result) HighestCurrent(rd Reading) Value {
+	lang := r.Record.Words
 	id := "readings." + rd.ID + ".highest-current"
 	if v, ok := r.kept(id, "A"); ok {
 		return v
@@ -40,12 +39,13 @@ func (r *Result) HighestCurrent(rd Reading) Value {
 	if len(vs) == 0 {
 		return Value{}
 	}
-	return derived(power.HighestAmperesF.Apply(r.Sheet, id, "highest line current of "+rd.ID, "A", nums[quantity.Amperes](vs)))
+	return derived(power.HighestAmperesF.Apply(r.Sheet, id, lang.F("highest line current of %s", rd.ID), "A", nums[quantity.Amperes](vs)))
 }
 
 // BreakerLoading is a current as a share of the rating of the protective device
 // of a point; absent where either is.
 func (r *Result) BreakerLoading(point string, current Value) Value {
+	lang := r.Record.Words
 	p, ok := r.Record.Site.Points.Get(point)
 	if !ok || !p.Breaker.IsSet() || !current.Known() {
 		return Value{}
@@ -54,8 +54,8 @@ func (r *Result) BreakerLoading(point string, current Value) Value {
 	if v, ok := r.kept(id, ""); ok {
 		return v
 	}
-	rating := once(r.Sheet, working.Step{ID: "points." + point + ".breaker", Label: "protective device of " + p.Name.Value, Kind: working.Stated, Unit: "A", Typed: p.Breaker.Text, Pos: p.Breaker.Pos}, p.Breaker.Value.Value)
-	return ratioOf(power.CurrentShareF.Apply(r.Sheet, id, "loading of the protective device of "+p.Name.Value, "", num[quantity.Amperes](current), rating))
+	rating := once(r.Sheet, working.Step{ID: "points." + point + ".breaker", Label: lang.F("protective device of %s", p.Name.Value), Kind: working.Stated, Unit: "A", Typed: p.Breaker.Text, Pos: p.Breaker.Pos}, p.Breaker.Value.Value)
+	return ratioOf(power.CurrentShareF.Apply(r.Sheet, id, lang.F("loading of the protective device of %s", p.Name.Value), "", num[quantity.Amperes](current), rating))
 }
 
 // Neutral is what a reading tells of its neutral.
@@ -68,13 +68,14 @@ type Neutral struct {
 // NeutralOf is what a three-phase four-wire or a split-phase reading tells of
 // its neutral; parts that were not read are absent.
 func (r *Result) NeutralOf(rd Reading) Neutral {
+	lang := r.Record.Words
 	var n Neutral
 	if rd.Wiring != site.ThreePhaseFourWire && rd.Wiring != site.OnePhaseThreeWire {
 		return n
 	}
 	id := "readings." + rd.ID + ".neutral-"
 	if highest := r.HighestCurrent(rd); rd.Neutral.Known() && highest.V > 0 {
-		n.Share = ratioOf(power.CurrentShareF.Apply(r.Sheet, id+"share", "neutral current of "+rd.ID+" over its highest line current", "", num[quantity.Amperes](rd.Neutral), num[quantity.Amperes](highest)))
+		n.Share = ratioOf(power.CurrentShareF.Apply(r.Sheet, id+"share", lang.F("neutral current of %s over its highest line current", rd.ID), "", num[quantity.Amperes](rd.Neutral), num[quantity.Amperes](highest)))
 	}
 	if rd.Wiring == site.OnePhaseThreeWire {
 		return n // a third harmonic does not add up in the neutral of two legs
@@ -89,7 +90,7 @@ func (r *Result) NeutralOf(rd Reading) Neutral {
 			}
 			n.Third = o.Share
 			if w.Fundamental.Known() {
-				n.Expected = derived(power.TriplenExpectedF.Apply(r.Sheet, id+"third-"+w.Phase, "what the third harmonic of phase "+w.Phase+" of "+rd.ID+" makes in the neutral", "A", num[quantity.Ratio](o.Share), num[quantity.Amperes](w.Fundamental)))
+				n.Expected = derived(power.TriplenExpectedF.Apply(r.Sheet, id+"third-"+w.Phase, lang.F("what the third harmonic of phase %s of %s makes in the neutral", w.Phase, rd.ID), "A", num[quantity.Ratio](o.Share), num[quantity.Amperes](w.Fundamental)))
 			}
 		}
 	}
@@ -110,6 +111,7 @@ type Drop struct {
 // on, between a reading at the incomer and one elsewhere; false where they have
 // no phase in common.
 func (r *Result) DropTo(incomer, rd Reading) (Drop, bool) {
+	lang := r.Record.Words
 	var worst Drop
 	nominal := working.Num[quantity.VoltsLN]{}
 	for _, p := range rd.Phases {
@@ -121,9 +123,8 @@ func (r *Result) DropTo(incomer, rd Reading) (Drop, bool) {
 				nominal = r.nominalToNeutral()
 			}
 			id := "drops." + incomer.ID + "." + rd.ID + "." + p.Name
-			of := " from " + incomer.ID + " to " + rd.ID + ", phase " + p.Name
-			fall := derived(power.VoltageFallF.Apply(r.Sheet, id, "fall of voltage"+of, "V", num[quantity.VoltsLN](q.Voltage), num[quantity.VoltsLN](p.Voltage)))
-			share := ratioOf(power.RelativeFallF.Apply(r.Sheet, id+".share", "relative fall of voltage"+of, "", num[quantity.VoltsLN](fall), nominal))
+			fall := derived(power.VoltageFallF.Apply(r.Sheet, id, lang.F("fall of voltage from %s to %s, phase %s", incomer.ID, rd.ID, p.Name), "V", num[quantity.VoltsLN](q.Voltage), num[quantity.VoltsLN](p.Voltage)))
+			share := ratioOf(power.RelativeFallF.Apply(r.Sheet, id+".share", lang.F("relative fall of voltage from %s to %s, phase %s", incomer.ID, rd.ID, p.Name), "", num[quantity.VoltsLN](fall), nominal))
 			if worst.To == "" || share.V > worst.Share.V {
 				worst = Drop{From: incomer.ID, To: rd.ID, Phase: p.Name, Place: rd.PointName, Fall: fall, Share: share}
 			}
@@ -134,8 +135,10 @@ func (r *Result) DropTo(incomer, rd Reading) (Drop, bool) {
 
 // nominalToNeutral is the nominal voltage between a line and neutral.
 func (r *Result) nominalToNeutral() working.Num[quantity.VoltsLN] {
+	lang := r.Record.Words
 	u := r.nominal()
-	const id, label = "supply.voltage-to-neutral", "nominal voltage to neutral"
+	const id = "supply.voltage-to-neutral"
+	label := lang.S("nominal voltage to neutral")
 	if st, ok := r.Sheet.Get(id); ok {
 		return working.Num[quantity.VoltsLN]{V: quantity.VoltsLN(st.Value), Step: id}
 	}
@@ -154,6 +157,7 @@ var legF = working.Def1("voltage of a leg", "V = U / 2", "single-phase three-wir
 // TransformerLoading is the year's highest apparent demand as a share of the
 // supply transformer's rating; absent without a transformer or a demand.
 func (r *Result) TransformerLoading() Value {
+	lang := r.Record.Words
 	t := r.Record.Site.Supply.Transformer
 	if t == nil || r.PeakKVA.Value <= 0 {
 		return Value{}
@@ -162,17 +166,19 @@ func (r *Result) TransformerLoading() Value {
 	if v, ok := r.kept(id, ""); ok {
 		return v
 	}
-	return ratioOf(power.ApparentLoadingF.Apply(r.Sheet, id, "year's highest apparent demand over the transformer's rating", "", fromStep[quantity.VoltAmperes](r, r.PeakKVA.Step), r.transformerRating()))
+	return ratioOf(power.ApparentLoadingF.Apply(r.Sheet, id, lang.S("year's highest apparent demand over the transformer's rating"), "", fromStep[quantity.VoltAmperes](r, r.PeakKVA.Step), r.transformerRating()))
 }
 
 func (r *Result) transformerRating() working.Num[quantity.VoltAmperes] {
+	lang := r.Record.Words
 	t := r.Record.Site.Supply.Transformer
-	return once(r.Sheet, working.Step{ID: "supply.transformer.rating", Label: "rating of the transformer", Kind: working.Stated, Unit: "VA", Typed: t.Rating.Text, Pos: t.Rating.Pos}, t.Rating.Value.Value)
+	return once(r.Sheet, working.Step{ID: "supply.transformer.rating", Label: lang.S("rating of the transformer"), Kind: working.Stated, Unit: "VA", Typed: t.Rating.Text, Pos: t.Rating.Pos}, t.Rating.Value.Value)
 }
 
 // MeasuredShare is the share of the year's energy that rests on readings of the
 // loads' own power, those in doubt left out.
 func (r *Result) MeasuredShare() Value {
+	lang := r.Record.Words
 	const id = "year.measured-share"
 	if v, ok := r.kept(id, ""); ok {
 		return v
@@ -186,8 +192,8 @@ func (r *Result) MeasuredShare() Value {
 			parts = append(parts, fromStep[quantity.WattHours](r, l.Energy.Step))
 		}
 	}
-	sum := profile.SumEnergyF.Apply(r.Sheet, "year.measured", "energy of the loads that were measured", "Wh", parts)
-	return ratioOf(power.EnergyShareF.Apply(r.Sheet, id, "share of the year's energy that rests on readings", "", sum, fromStep[quantity.WattHours](r, r.Energy.Step)))
+	sum := profile.SumEnergyF.Apply(r.Sheet, "year.measured", lang.S("energy of the loads that were measured"), "Wh", parts)
+	return ratioOf(power.EnergyShareF.Apply(r.Sheet, id, lang.S("share of the year's energy that rests on readings"), "", sum, fromStep[quantity.WattHours](r, r.Energy.Step)))
 }
 
 // doubtful tells whether one of the readings has a doubt that makes its power
@@ -205,4 +211,7 @@ func (r *Result) doubtful(readings []string) bool {
 func (r Reading) Trusted() bool { return r.causeOfDoubt() == "" }
 
 // WindowWords words the demand window of the year: "15 minutes".
-func (r *Result) WindowWords() string { return fmt.Sprintf("%d minutes", r.model.window) }
+func (r *Result) WindowWords() string {
+	lang := r.Record.Words
+	return lang.F("%d minutes", r.model.window)
+}

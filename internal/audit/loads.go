@@ -7,6 +7,7 @@ import (
 	"auditgen/internal/diag"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/source"
 	"auditgen/internal/uncertainty"
@@ -82,6 +83,7 @@ func (p *loadPass) run() []Load {
 }
 
 func (p *loadPass) load(l site.Load) Load {
+	lang := p.rec.Words
 	id := "loads." + l.ID.Value + "."
 	point, _ := p.rec.Site.PointOf(l.At.Value)
 	out := Load{ID: l.ID.Value, Name: l.Name.Value, Use: l.Use.Value, At: l.At.Value, Point: point, Pos: l.Pos, Because: l.Because.Value}
@@ -105,7 +107,7 @@ func (p *loadPass) load(l site.Load) Load {
 	}
 	mean = p.grow(l, id, &m, mean)
 	hours := p.followed(l, id, &m, mean, h)
-	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", "energy of "+inSentence(out.Name)+" while its calendar is on", "Wh", count, mean, hours)
+	energy := profile.EnergyF.Apply(p.sheet, id+"running-energy", lang.F("energy of %s while its calendar is on", inSentence(out.Name)), "Wh", count, mean, hours)
 	energy = p.standby(l, id, &m, count, h, energy)
 	out.Energy = Interval{Value: float64(energy.V) / 1e3, Unit: "kWh", Step: energy.Step}
 	p.model = append(p.model, m)
@@ -113,52 +115,55 @@ func (p *loadPass) load(l site.Load) Load {
 }
 
 func (p *loadPass) countOf(l site.Load, id string, m *modelLoad) working.Num[quantity.Ratio] {
+	lang := p.rec.Words
 	e := quantity.Certain(quantity.Ratio(1))
-	step := working.Step{ID: id + "count", Label: "number of " + inSentence(l.Name.Value), Kind: working.Stated, Typed: "1", Pos: l.Pos}
+	step := working.Step{ID: id + "count", Label: lang.F("number of %s", inSentence(l.Name.Value)), Kind: working.Stated, Typed: "1", Pos: l.Pos}
 	if c := l.Runs.Count; c.IsSet() {
 		e = c.Value.Estimate()
 		step.Typed, step.Pos = c.Text, c.Pos
 		if e.Shape != quantity.Exact {
-			step.Kind, step.Reason = working.Assumed, because(l.Because)
-			m.count = p.params.counted(e, param{id: step.ID, label: "number of " + inSentence(l.Name.Value), assumed: true, mend: "count them"})
+			step.Kind, step.Reason = working.Assumed, because(lang, l.Because)
+			m.count = p.params.counted(e, param{id: step.ID, label: lang.F("number of %s", inSentence(l.Name.Value)), assumed: true, mend: lang.S("count them")})
 		}
 	}
 	m.count.mean = float64(e.Mean())
 	return working.Record(p.sheet, step, e.Mean())
 }
 
-func because(a source.At[string]) string {
+func because(lang *say.Language, a source.At[string]) string {
 	if a.IsSet() {
 		return a.Value
 	}
-	return "no reason was given"
+	return lang.S("no reason was given")
 }
 
 // oneState is a load with one running power and a duty.
 func (p *loadPass) oneState(l site.Load, id string, out *Load, m *modelLoad) working.Num[quantity.Watts] {
+	lang := p.rec.Words
 	mode, running := p.running(l, id, out, l.Reading, l.Power)
 	duty := p.duty(l, id, l.Runs.Duty, inSentence(l.Name.Value), &mode)
 	m.modes = []modelMode{mode}
 	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
 	out.Duty = Value{V: float64(duty.V), Step: duty.Step, Kind: working.Assumed}
-	return profile.ModePowerF.Apply(p.sheet, p.meanStep(l), "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", duty, running)
+	return profile.ModePowerF.Apply(p.sheet, p.meanStep(l), lang.F("mean power of %s while its calendar is on", inSentence(l.Name.Value)), "W", duty, running)
 }
 
 // states is a load with several running powers, each with its own duty.
 func (p *loadPass) states(l site.Load, id string, out *Load, m *modelLoad) working.Num[quantity.Watts] {
+	lang := p.rec.Words
 	var parts []working.Num[quantity.Watts]
 	var shares []working.Num[quantity.Ratio]
 	for _, s := range l.States {
 		sid := id + s.Key + "."
 		mode, running := p.running(l, sid, out, s.Value.Reading, s.Value.Power)
 		duty := p.duty(l, sid, s.Value.Duty, inSentence(l.Name.Value)+", "+s.Key, &mode)
-		parts = append(parts, profile.ModePowerF.Apply(p.sheet, sid+"mean", "mean power of "+inSentence(l.Name.Value)+" due to being "+s.Key, "W", duty, running))
+		parts = append(parts, profile.ModePowerF.Apply(p.sheet, sid+"mean", lang.F("mean power of %s due to being %s", inSentence(l.Name.Value), s.Key), "W", duty, running))
 		shares = append(shares, duty)
 		m.modes = append(m.modes, mode)
 	}
-	mean := profile.SumPowerF.Apply(p.sheet, p.meanStep(l), "mean power of "+inSentence(l.Name.Value)+" while its calendar is on", "W", parts)
-	total := sumRatioF.Apply(p.sheet, id+"duty", "duty of "+inSentence(l.Name.Value)+", all states", "", shares)
-	running := meanWhileOnF.Apply(p.sheet, id+"running", "mean power of "+inSentence(l.Name.Value)+" while running", "W", mean, total)
+	mean := profile.SumPowerF.Apply(p.sheet, p.meanStep(l), lang.F("mean power of %s while its calendar is on", inSentence(l.Name.Value)), "W", parts)
+	total := sumRatioF.Apply(p.sheet, id+"duty", lang.F("duty of %s, all states", inSentence(l.Name.Value)), "", shares)
+	running := meanWhileOnF.Apply(p.sheet, id+"running", lang.F("mean power of %s while running", inSentence(l.Name.Value)), "W", mean, total)
 	out.Running = Value{V: float64(running.V), Unit: "W", Step: running.Step, Kind: working.Derived}
 	out.Duty = Value{V: float64(total.V), Step: total.Step, Kind: working.Derived}
 	return mean
@@ -197,6 +202,7 @@ func (p *loadPass) running(l site.Load, id string, out *Load, reading source.At[
 }
 
 func (p *loadPass) fromReading(l site.Load, id string, out *Load, reading source.At[string]) (modelMode, working.Num[quantity.Watts]) {
+	lang := p.rec.Words
 	var r Reading
 	for _, x := range p.readings {
 		if x.ID == reading.Value {
@@ -207,16 +213,16 @@ func (p *loadPass) fromReading(l site.Load, id string, out *Load, reading source
 		p.faults.At(reading.Pos, fmt.Sprintf("the reading %s gives no power for %s", reading.Value, out.ID)+r.causeOfDoubt(), "a reading that shows power, or enough to work it out")
 		return modelMode{}, working.Num[quantity.Watts]{}
 	}
-	out.Basis, out.BasisText = working.Measured, "reading "+r.ID
+	out.Basis, out.BasisText = working.Measured, lang.F("reading %s", r.ID)
 	out.Readings = append(out.Readings, r.ID)
 	if len(out.Readings) > 1 {
-		out.BasisText = fmt.Sprintf("readings %s and %s", out.Readings[0], r.ID)
+		out.BasisText = lang.F("readings %s and %s", out.Readings[0], r.ID)
 	}
 	out.PF = r.Total.PF
 	typical := p.typical(l, id)
-	f := p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: "power of " + inSentence(out.Name) + " on other days", assumed: true, mend: "read it again on other days, or log it for a week"})
-	running := typicalF.Apply(p.sheet, id+"running", "running power of "+inSentence(l.Name.Value)+stateOf(id, l), "W", num[quantity.Watts](r.Total.Power), typical.num)
-	mode := modelMode{power: p.params.instrument(r).times(f)}
+	f := p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: lang.F("power of %s on other days", inSentence(out.Name)), assumed: true, mend: lang.S("read it again on other days, or log it for a week")})
+	running := typicalF.Apply(p.sheet, id+"running", lang.F("running power of %s", inSentence(l.Name.Value)+stateOf(id, l)), "W", num[quantity.Watts](r.Total.Power), typical.num)
+	mode := modelMode{power: p.params.instrument(lang, r).times(f)}
 	if r.Total.Reactive.Known() {
 		mode.reactive = r.Total.Reactive.V / r.Total.Power.V
 	}
@@ -241,20 +247,21 @@ type typicalShare struct {
 // typical is how the day's power stands to the year's; one per load, whatever
 // the number of its states.
 func (p *loadPass) typical(l site.Load, id string) typicalShare {
+	lang := p.rec.Words
 	e, pos, isDefault := l.Typical.Value, l.Typical.Pos, false
-	reason := because(l.Because)
+	reason := because(lang, l.Because)
 	if !l.Typical.IsSet() {
 		e, pos = p.rec.Site.Doubt.TypicalOrDefault(), p.rec.Site.Doubt.Typical.Pos
 		isDefault = !pos.IsSet()
-		reason = "one spot reading stands for the year; the range is the site's or the program's default"
+		reason = lang.S("one spot reading stands for the year; the range is the site's or the program's default")
 	}
 	step := "loads." + l.ID.Value + ".typical"
 	if _, ok := p.sheet.Get(step); !ok {
-		working.Record(p.sheet, working.Step{ID: step, Label: "power of " + inSentence(l.Name.Value) + " over the year as a share of the reading", Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: reason}, e.Mean())
+		working.Record(p.sheet, working.Step{ID: step, Label: lang.F("power of %s over the year as a share of the reading", inSentence(l.Name.Value)), Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: reason}, e.Mean())
 		if isDefault || !l.Typical.IsSet() {
-			p.register.shared("typical", "Power on the day against the year's mean, where a load states none", e.Text, reason, pos, step, isDefault)
+			p.register.shared("typical", lang.S("Power on the day against the year's mean, where a load states none"), e.Text, reason, pos, step, isDefault)
 		} else {
-			p.register.add("Power of "+inSentence(l.Name.Value)+" over the year as a share of the reading", e.Text, reason, pos, step, false)
+			p.register.add(lang.F("Power of %s over the year as a share of the reading", inSentence(l.Name.Value)), e.Text, reason, pos, step, false)
 		}
 	}
 	return typicalShare{working.Num[quantity.Ratio]{V: e.Mean(), Step: step}, e}
@@ -263,39 +270,42 @@ func (p *loadPass) typical(l site.Load, id string) typicalShare {
 var plateLoading = quantity.Estimate[quantity.Ratio]{Low: 0.60, Likely: 0.75, High: 0.90, Shape: quantity.Triangular, Text: "60..75..90 %"}
 
 func (p *loadPass) fromPlate(l site.Load, id string, out *Load) (modelMode, working.Num[quantity.Watts]) {
+	lang := p.rec.Words
 	n := l.Nameplate
-	out.Basis, out.BasisText = working.Assumed, "plate"
-	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: "rating of " + inSentence(l.Name.Value), Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, quantity.Watts(n.Rated.Value.Value))
-	loading, pos, reason, isDefault := plateLoading, l.Pos, "no loading was stated; 60 to 90 % is common for motors (common practice, no source)", true
+	out.Basis, out.BasisText = working.Assumed, lang.S("plate")
+	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: lang.F("rating of %s", inSentence(l.Name.Value)), Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, quantity.Watts(n.Rated.Value.Value))
+	loading, pos, reason, isDefault := plateLoading, l.Pos, lang.S("no loading was stated; 60 to 90 % is common for motors (common practice, no source)"), true
 	if n.Loading.IsSet() {
-		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(l.Because), false
+		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(lang, l.Because), false
 	}
-	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: "loading of " + inSentence(l.Name.Value), Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
-	p.register.add("Loading of "+inSentence(l.Name.Value), loading.Text, reason, pos, load.Step, isDefault)
+	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: lang.F("loading of %s", inSentence(l.Name.Value)), Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
+	p.register.add(lang.F("Loading of %s", inSentence(l.Name.Value)), loading.Text, reason, pos, load.Step, isDefault)
 	eta, etaPos, etaText := quantity.Ratio(1), l.Pos, "100 %"
 	if n.Efficiency.IsSet() {
 		eta, etaPos, etaText = n.Efficiency.Value.Value, n.Efficiency.Pos, n.Efficiency.Text
 	}
-	efficiency := working.Record(p.sheet, working.Step{ID: id + "efficiency", Label: "efficiency of " + inSentence(l.Name.Value), Kind: working.Stated, Typed: etaText, Pos: etaPos}, eta)
-	running := plateF.Apply(p.sheet, id+"running", "running power of "+inSentence(l.Name.Value), "W", rated, load, efficiency)
-	f := p.params.relative(loading, param{id: load.Step, label: "loading of " + inSentence(out.Name), assumed: true, mend: "measure it"})
+	efficiency := working.Record(p.sheet, working.Step{ID: id + "efficiency", Label: lang.F("efficiency of %s", inSentence(l.Name.Value)), Kind: working.Stated, Typed: etaText, Pos: etaPos}, eta)
+	running := plateF.Apply(p.sheet, id+"running", lang.F("running power of %s", inSentence(l.Name.Value)), "W", rated, load, efficiency)
+	f := p.params.relative(loading, param{id: load.Step, label: lang.F("loading of %s", inSentence(out.Name)), assumed: true, mend: lang.S("measure it")})
 	f.mean = float64(running.V)
 	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
 }
 
 func (p *loadPass) fromJudgement(l site.Load, id string, out *Load, judged source.At[quantity.Estimate[quantity.Watts]]) (modelMode, working.Num[quantity.Watts]) {
+	lang := p.rec.Words
 	if out.Basis == "" {
-		out.Basis, out.BasisText = working.Assumed, "judgement"
+		out.Basis, out.BasisText = working.Assumed, lang.S("judgement")
 	}
 	e := judged.Value
-	running := working.Record(p.sheet, working.Step{ID: id + "running", Label: "running power of " + inSentence(l.Name.Value) + stateOf(id, l), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: judged.Pos, Reason: because(l.Because)}, e.Mean())
-	p.register.add("Running power of "+inSentence(l.Name.Value)+stateOf(id, l), e.Text, because(l.Because), judged.Pos, running.Step, false)
-	f := p.params.scaled(uncertainty.Of(e), param{id: running.Step, label: "power of " + inSentence(out.Name), assumed: true, mend: "measure it"})
+	running := working.Record(p.sheet, working.Step{ID: id + "running", Label: lang.F("running power of %s", inSentence(l.Name.Value)+stateOf(id, l)), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: judged.Pos, Reason: because(lang, l.Because)}, e.Mean())
+	p.register.add(lang.F("Running power of %s", inSentence(l.Name.Value)+stateOf(id, l)), e.Text, because(lang, l.Because), judged.Pos, running.Step, false)
+	f := p.params.scaled(uncertainty.Of(e), param{id: running.Step, label: lang.F("power of %s", inSentence(out.Name)), assumed: true, mend: lang.S("measure it")})
 	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
 }
 
 // tangent gives var for each W of a load that was not measured.
 func (p *loadPass) tangent(l site.Load, id string, out *Load) float64 {
+	lang := p.rec.Words
 	pf, text, pos, isDefault := 0.95, "0.95 lag", l.Pos, true
 	sign := 1.0
 	if l.PF.IsSet() {
@@ -306,8 +316,8 @@ func (p *loadPass) tangent(l site.Load, id string, out *Load) float64 {
 	}
 	step := "loads." + l.ID.Value + ".pf"
 	if _, ok := p.sheet.Get(step); !ok {
-		working.Record(p.sheet, working.Step{ID: step, Label: "power factor of " + inSentence(l.Name.Value), Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(l.Because)}, quantity.Ratio(pf))
-		p.register.add("Power factor of "+inSentence(l.Name.Value), text, because(l.Because), pos, step, isDefault)
+		working.Record(p.sheet, working.Step{ID: step, Label: lang.F("power factor of %s", inSentence(l.Name.Value)), Kind: working.Assumed, Typed: text, Pos: pos, Reason: because(lang, l.Because)}, quantity.Ratio(pf))
+		p.register.add(lang.F("Power factor of %s", inSentence(l.Name.Value)), text, because(lang, l.Because), pos, step, isDefault)
 		out.PF = Value{V: pf, Step: step, Kind: working.Assumed}
 	}
 	if pf <= 0 {
@@ -319,7 +329,8 @@ func (p *loadPass) tangent(l site.Load, id string, out *Load) float64 {
 // duty gives the share of the calendar's time that a state runs. A duty typed
 // as one figure takes the default doubt, unless it is the whole time.
 func (p *loadPass) duty(l site.Load, id string, d source.At[quantity.Estimate[quantity.Ratio]], name string, mode *modelMode) working.Num[quantity.Ratio] {
-	step := working.Step{ID: id + "duty", Label: "duty of " + name, Kind: working.Assumed, Typed: d.Text, Pos: d.Pos, Reason: because(l.Because)}
+	lang := p.rec.Words
+	step := working.Step{ID: id + "duty", Label: lang.F("duty of %s", name), Kind: working.Assumed, Typed: d.Text, Pos: d.Pos, Reason: because(lang, l.Because)}
 	if !d.IsSet() {
 		step.Kind, step.Typed, step.Pos, step.Reason = working.Stated, "100 %", l.Runs.Pos, ""
 		mode.duty = factor{mean: 1}
@@ -330,14 +341,15 @@ func (p *loadPass) duty(l site.Load, id string, d source.At[quantity.Estimate[qu
 		k := p.rec.Site.Doubt.DutyOrDefault()
 		e = k.Scale(float64(e.Likely))
 		e.High = min(e.High, 1)
-		step.Note = "typed as one figure; a doubt of " + k.Text + " of it is taken"
+		step.Note = lang.F("typed as one figure; a doubt of %s of it is taken", k.Text)
 	}
-	p.register.add("Duty of "+name, d.Text, step.Reason, d.Pos, step.ID, false)
-	mode.duty = p.params.relative(e, param{id: step.ID, label: "duty of " + name, assumed: true, mend: "count or log its running hours for a week"})
+	p.register.add(lang.F("Duty of %s", name), d.Text, step.Reason, d.Pos, step.ID, false)
+	mode.duty = p.params.relative(e, param{id: step.ID, label: lang.F("duty of %s", name), assumed: true, mend: lang.S("count or log its running hours for a week")})
 	return working.Record(p.sheet, step, e.Mean())
 }
 
 func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.Num[quantity.Ratio], h calendarHours, running working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
+	lang := p.rec.Words
 	if m.off != nil {
 		return p.off(l, id, *m.off, count, h, running)
 	}
@@ -345,16 +357,17 @@ func (p *loadPass) standby(l site.Load, id string, m *modelLoad, count working.N
 		return running
 	}
 	e := l.Standby.Value
-	power := working.Record(p.sheet, working.Step{ID: p.seen(l, id+"standby"), Label: "standby power of " + inSentence(l.Name.Value), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(l.Because)}, e.Mean())
-	p.register.add("Standby power of "+inSentence(l.Name.Value), e.Text, because(l.Because), l.Standby.Pos, power.Step, false)
-	m.standby = p.params.scaled(uncertainty.Of(e), param{id: power.Step, label: "standby of " + inSentence(l.Name.Value), assumed: true, mend: "measure it when the site is closed"})
+	power := working.Record(p.sheet, working.Step{ID: p.seen(l, id+"standby"), Label: lang.F("standby power of %s", inSentence(l.Name.Value)), Kind: working.Assumed, Unit: "W", Typed: e.Text, Pos: l.Standby.Pos, Reason: because(lang, l.Because)}, e.Mean())
+	p.register.add(lang.F("Standby power of %s", inSentence(l.Name.Value)), e.Text, because(lang, l.Because), l.Standby.Pos, power.Step, false)
+	m.standby = p.params.scaled(uncertainty.Of(e), param{id: power.Step, label: lang.F("standby of %s", inSentence(l.Name.Value)), assumed: true, mend: lang.S("measure it when the site is closed")})
 	power = p.growStandby(l, id, m, power)
 	return p.off(l, id, power, count, h, running)
 }
 
 // off adds the energy of the hours off the calendar.
 func (p *loadPass) off(l site.Load, id string, power working.Num[quantity.Watts], count working.Num[quantity.Ratio], h calendarHours, running working.Num[quantity.WattHours]) working.Num[quantity.WattHours] {
-	off := offF.Apply(p.sheet, id+"off", "hours that "+inSentence(l.Name.Value)+" is on standby", "h", p.yearHours, h.on)
-	standby := standbyF.Apply(p.sheet, id+"standby-energy", "standby energy of "+inSentence(l.Name.Value), "Wh", count, power, off)
-	return profile.SumEnergyF.Apply(p.sheet, id+"energy", "energy of "+inSentence(l.Name.Value), "Wh", []working.Num[quantity.WattHours]{running, standby})
+	lang := p.rec.Words
+	off := offF.Apply(p.sheet, id+"off", lang.F("hours that %s is on standby", inSentence(l.Name.Value)), "h", p.yearHours, h.on)
+	standby := standbyF.Apply(p.sheet, id+"standby-energy", lang.F("standby energy of %s", inSentence(l.Name.Value)), "Wh", count, power, off)
+	return profile.SumEnergyF.Apply(p.sheet, id+"energy", lang.F("energy of %s", inSentence(l.Name.Value)), "Wh", []working.Num[quantity.WattHours]{running, standby})
 }

@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"fmt"
 	"time"
 
 	"auditgen/internal/civil"
@@ -41,6 +40,7 @@ func incomer(s site.Site) string {
 // whole are priced from it. The result keeps the model without the log too:
 // what a load or a change to it is worth is worked out on that one.
 func (y *yearPass) attachLog() error {
+	lang := y.rec.Words
 	expected := *y.model
 	y.result.model, y.result.priced = &expected, y.model
 	f, ok := y.rec.Site.Intervals.Get(incomer(y.rec.Site))
@@ -62,7 +62,7 @@ func (y *yearPass) attachLog() error {
 			return err
 		}
 		l.Log = f.Log.WithReactive(l.zone, e.tangent)
-		y.loads.register.add("Reactive energy of the logged months", "in proportion to active energy, as modelled for the month", "the log of the incomer has no reactive energy", f.Pos, "", true)
+		y.loads.register.add(lang.S("Reactive energy of the logged months"), lang.S("in proportion to active energy, as modelled for the month"), lang.S("the log of the incomer has no reactive energy"), f.Pos, "", true)
 		y.result.Assumptions = y.loads.register.list
 	}
 	y.model.log = l
@@ -140,29 +140,31 @@ func (l *logged) heat(kindOf func(civil.Date) int, kinds ...*Heat) {
 
 // loggedNotes tells of each logged month what limits the worth of its bill.
 func (e *evaluation) loggedNotes(bills []tariff.Bill) {
+	lang := e.model.lang
 	for i, u := range e.logs {
 		if u == nil {
 			continue
 		}
-		for _, n := range u.Notes() {
-			bills[i].Notes = append(bills[i].Notes, bills[i].Period.String()+", logged: "+n)
+		for _, n := range u.Notes(lang) {
+			bills[i].Notes = append(bills[i].Notes, lang.F("%s, logged: %s", bills[i].Period, n))
 		}
 	}
 }
 
 // loggedStep records what a log shows of a month.
 func (y *yearPass) loggedStep(id, label, unit string, i int, v float64, reactive bool) string {
+	lang := y.rec.Words
 	l := y.model.log
 	rows, pos := l.Within(y.model.periods[i], l.zone)
-	st := working.Step{ID: id, Label: label + ", logged", Kind: working.Measured, Unit: unit, Value: v, Typed: fmt.Sprintf("%d intervals", rows), Pos: pos}
+	st := working.Step{ID: id, Label: lang.F("%s, logged", label), Kind: working.Measured, Unit: unit, Value: v, Typed: lang.F("%d intervals", rows), Pos: pos}
 	if reactive && !l.reactive {
-		st.Kind, st.Reason = working.Modelled, "active energy as logged; reactive in proportion to it, as modelled for the month"
+		st.Kind, st.Reason = working.Modelled, lang.S("active energy as logged; reactive in proportion to it, as modelled for the month")
 	}
 	return y.result.Sheet.Put(st)
 }
 
 // loggedMetered gives the step of what a log shows in the periods of a tariff.
-func (y *yearPass) loggedMetered(id, words string, i int, m tariff.Metered, u tariff.Use) string {
+func (y *yearPass) loggedMetered(id, label string, i int, m tariff.Metered, u tariff.Use) string {
 	v, reactive := 0.0, false
 	switch m.What {
 	case "energy":
@@ -172,7 +174,7 @@ func (y *yearPass) loggedMetered(id, words string, i int, m tariff.Metered, u ta
 	default:
 		v, reactive = u.Demand(m.Slots, m.Unit, m.Window), m.Unit != tariff.KW
 	}
-	return y.loggedStep(id, words+", "+monthName(i), m.Base(), i, v, reactive)
+	return y.loggedStep(id, label, m.Base(), i, v, reactive)
 }
 
 // ModelledMonth is what the model of the loads expects of a month whose figures
@@ -185,26 +187,28 @@ type ModelledMonth struct {
 
 // loggedMonth records a month's energies from the log beside those of the model.
 func (y *yearPass) loggedMonth(i int, m *Month, modelled working.Num[quantity.WattHours]) {
+	lang := y.rec.Words
 	s, u, all := y.result.Sheet, y.base.logs[i], y.model.tariff.All()
 	id := monthID(i)
-	energy := working.Num[quantity.WattHours]{V: u.Energy(all), Step: y.loggedStep(id+"energy", "energy of "+monthName(i), "Wh", i, float64(u.Energy(all)), false)}
+	energy := working.Num[quantity.WattHours]{V: u.Energy(all), Step: y.loggedStep(id+"energy", lang.F("energy of %s", MonthName(lang, i)), "Wh", i, float64(u.Energy(all)), false)}
 	q := u.Reactive(all)
-	reactive := working.Num[quantity.VarHours]{V: q, Step: y.loggedStep(id+"reactive", "reactive energy of "+monthName(i), "varh", i, float64(q), true)}
+	reactive := working.Num[quantity.VarHours]{V: q, Step: y.loggedStep(id+"reactive", lang.F("reactive energy of %s", MonthName(lang, i)), "varh", i, float64(q), true)}
 	m.Energy = y.interval(y.layout.months+i, "kWh", energy.Step)
 	m.Reactive = Value{V: float64(q), Unit: "varh", Step: reactive.Step, Kind: working.Measured}
 	if energy.V != 0 || q != 0 {
-		m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", "power factor of "+monthName(i), "", energy, reactive))
+		m.PF = ratioOf(profile.EnergyFactorF.Apply(s, id+"pf", lang.F("power factor of %s", MonthName(lang, i)), "", energy, reactive))
 	}
 	m.Modelled = &ModelledMonth{Energy: y.interval(y.layout.modelled+i, "kWh", modelled.Step)}
 	if energy.V > 0 {
-		m.Modelled.Gap = ratioOf(gapF.Apply(s, id+"modelled.gap", "gap of the modelled energy of "+monthName(i), "", modelled, energy))
+		m.Modelled.Gap = ratioOf(gapF.Apply(s, id+"modelled.gap", lang.F("gap of the modelled energy of %s", MonthName(lang, i)), "", modelled, energy))
 	}
 }
 
 // loggedPeak gives the highest demand of a logged month.
 func (y *yearPass) loggedPeak(i, at int, key, unit, base string, of tariff.DemandUnit) Interval {
+	lang := y.rec.Words
 	v := y.base.logs[i].Demand(y.model.tariff.All(), of, y.model.window)
-	return y.interval(at+i, unit, y.loggedStep(monthID(i)+"peak-"+key, "highest "+unit+" of "+monthName(i), base, i, v, of != tariff.KW))
+	return y.interval(at+i, unit, y.loggedStep(monthID(i)+"peak-"+key, lang.F("highest %s of %s", unit, MonthName(lang, i)), base, i, v, of != tariff.KW))
 }
 
 // Logged reports whether the month's figures come from the log of the incomer.

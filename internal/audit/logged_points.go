@@ -48,10 +48,11 @@ func (y *yearPass) logPoint(e source.Entry[site.IntervalFile]) Log {
 // holdMonth records a logged month of a point beside what its loads are modelled
 // to take in the same time.
 func (y *yearPass) holdMonth(point string, m *LogMonth, wh float64, within func(tariff.Period, *time.Location) (int, diag.Pos), below []int) {
+	lang := y.rec.Words
 	s := y.result.Sheet
 	id := fmt.Sprintf("logs.%s.%02d.", slug(point), m.Month+1)
 	rows, pos := within(y.model.periods[m.Month], y.rec.Site.TimeZone.Value.Location)
-	energy := working.Record(s, working.Step{ID: id + "energy", Label: "energy logged at " + point + " in " + monthName(m.Month), Kind: working.Measured, Unit: "Wh", Typed: fmt.Sprintf("%d intervals", rows), Pos: pos}, quantity.WattHours(wh))
+	energy := working.Record(s, working.Step{ID: id + "energy", Label: lang.F("energy logged at %s in %s", point, MonthName(lang, m.Month)), Kind: working.Measured, Unit: "Wh", Typed: lang.F("%d intervals", rows), Pos: pos}, quantity.WattHours(wh))
 	m.Energy = Value{V: wh, Unit: "Wh", Step: energy.Step, Kind: working.Measured}
 	if len(below) == 0 {
 		return
@@ -60,12 +61,12 @@ func (y *yearPass) holdMonth(point string, m *LogMonth, wh float64, within func(
 	for _, k := range below {
 		parts = append(parts, stepNum(s, fmt.Sprintf("loads.%s.months.%02d", y.result.Loads[k].ID, m.Month+1)))
 	}
-	month := profile.SumEnergyF.Apply(s, id+"month", "modelled energy of the loads at "+point+" in "+monthName(m.Month), "Wh", parts)
-	share := working.Record(s, working.Step{ID: id + "covered", Label: "share of " + monthName(m.Month) + " that is logged at " + point, Kind: working.Measured, Typed: fmt.Sprintf("%d intervals", rows), Pos: pos}, quantity.Ratio(m.Covered))
-	expected := coveredF.Apply(s, id+"expected", "modelled energy of the loads at "+point+" in the logged time of "+monthName(m.Month), "Wh", month, share)
+	month := profile.SumEnergyF.Apply(s, id+"month", lang.F("modelled energy of the loads at %s in %s", point, MonthName(lang, m.Month)), "Wh", parts)
+	share := working.Record(s, working.Step{ID: id + "covered", Label: lang.F("share of %s that is logged at %s", MonthName(lang, m.Month), point), Kind: working.Measured, Typed: lang.F("%d intervals", rows), Pos: pos}, quantity.Ratio(m.Covered))
+	expected := coveredF.Apply(s, id+"expected", lang.F("modelled energy of the loads at %s in the logged time of %s", point, MonthName(lang, m.Month)), "Wh", month, share)
 	m.Expected = derived(expected)
 	if wh > 0 {
-		m.Gap = ratioOf(gapF.Apply(s, id+"gap", "gap of the modelled energy at "+point+" in "+monthName(m.Month), "", expected, energy))
+		m.Gap = ratioOf(gapF.Apply(s, id+"gap", lang.F("gap of the modelled energy at %s in %s", point, MonthName(lang, m.Month)), "", expected, energy))
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 	"auditgen/internal/intake"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
 )
@@ -18,6 +19,7 @@ import (
 // model is the year as a function of its doubts: the folded calendar, the loads
 // as factors, and the tariff. It is made once and evaluated many times.
 type model struct {
+	lang           *say.Language // of notes on bills
 	loads          []modelLoad
 	params         []param
 	tariff         *tariff.Tariff

@@ -1,8 +1,6 @@
 package audit
 
 import (
-	"fmt"
-
 	"auditgen/internal/limits"
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
@@ -40,13 +38,14 @@ func (r *Result) Motors() []Motor {
 }
 
 func (r *Result) motor(plate site.MotorPlate, l Load) Motor {
+	lang := r.Record.Words
 	m := Motor{Load: l.ID, Name: l.Name, Drive: plate.Drive.Value, Hours: l.Hours.V * l.Duty.V, Better: betterClass}
 	f := r.Record.Site.Supply.Frequency.Value.Value
 	rated, poles := plate.Rated.Value.Value, plate.PolesOrDefault()
 	id := "loads." + l.ID + ".motor."
 	switch {
 	case plate.Efficiency.IsSet():
-		m.Efficiency = statedRatio(r, id+"efficiency", "full-load efficiency of the motor of "+inSentence(l.Name), plate.Efficiency.Text, plate.Efficiency.Value.Value)
+		m.Efficiency = statedRatio(r, id+"efficiency", lang.F("full-load efficiency of the motor of %s", inSentence(l.Name)), plate.Efficiency.Text, plate.Efficiency.Value.Value)
 		m.Class, m.Known = limits.MotorClassOf(plate.Efficiency.Value.Value, f, poles, rated)
 		if plate.Class.IsSet() {
 			m.Class, m.Known = string(plate.Class.Value), true
@@ -77,6 +76,7 @@ func (r *Result) nominalEfficiency(id string, l limits.Limit[quantity.Ratio]) Va
 // motorLoading takes the highest power that was read of the load, those in doubt
 // left out.
 func (r *Result) motorLoading(m *Motor, id string, plate site.MotorPlate, l Load) {
+	lang := r.Record.Words
 	if !m.Efficiency.Known() {
 		return
 	}
@@ -89,19 +89,20 @@ func (r *Result) motorLoading(m *Motor, id string, plate site.MotorPlate, l Load
 	if !taken.Known() {
 		return
 	}
-	of := " of the motor of " + inSentence(l.Name)
-	rated := once(r.Sheet, working.Step{ID: id + "rated", Label: "rated output" + of, Kind: working.Stated, Unit: "W", Typed: plate.Rated.Text, Pos: plate.Rated.Pos}, quantity.Watts(plate.Rated.Value.Value))
+	of := inSentence(l.Name)
+	rated := once(r.Sheet, working.Step{ID: id + "rated", Label: lang.F("rated output of the motor of %s", of), Kind: working.Stated, Unit: "W", Typed: plate.Rated.Text, Pos: plate.Rated.Pos}, quantity.Watts(plate.Rated.Value.Value))
 	if v, ok := r.kept(id+"loading", ""); ok {
 		m.Loading = v
 		return
 	}
-	input := power.RatedInputF.Apply(r.Sheet, id+"rated-input", "rated input"+of, "W", rated, num[quantity.Ratio](m.Efficiency))
-	m.Loading = ratioOf(power.MotorLoadF.Apply(r.Sheet, id+"loading", "loading"+of, "", num[quantity.Watts](taken), input))
+	input := power.RatedInputF.Apply(r.Sheet, id+"rated-input", lang.F("rated input of the motor of %s", of), "W", rated, num[quantity.Ratio](m.Efficiency))
+	m.Loading = ratioOf(power.MotorLoadF.Apply(r.Sheet, id+"loading", lang.F("loading of the motor of %s", of), "", num[quantity.Watts](taken), input))
 }
 
 // motorSaving is the load's energy that the better class would save at equal
 // output, both efficiencies taken at full load.
 func (r *Result) motorSaving(m *Motor, id string, l Load, f quantity.Hertz, poles int, rated quantity.RatedWatts) {
+	lang := r.Record.Words
 	better, ok := limits.MotorEfficiency(betterClass, f, poles, rated)
 	if !ok || !m.Efficiency.Known() || l.Energy.Value <= 0 || float64(better.Value) <= m.Efficiency.V {
 		return
@@ -112,7 +113,7 @@ func (r *Result) motorSaving(m *Motor, id string, l Load, f quantity.Hertz, pole
 	v, ok := r.kept(id+"saving", "Wh")
 	if !ok {
 		eta := r.nominalEfficiency(id+"better", better)
-		v = derived(power.EfficiencySavingF.Apply(r.Sheet, id+"saving", fmt.Sprintf("what a motor of class %s would save at %s", betterClass, inSentence(l.Name)), "Wh",
+		v = derived(power.EfficiencySavingF.Apply(r.Sheet, id+"saving", lang.F("what a motor of class %s would save at %s", betterClass, inSentence(l.Name)), "Wh",
 			fromStep[quantity.WattHours](r, l.Energy.Step), num[quantity.Ratio](m.Efficiency), num[quantity.Ratio](eta)))
 	}
 	m.Saving = inProportion(v.V/1e3, l.Energy, "kWh", v.Step)

@@ -1,11 +1,11 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/uncertainty"
 )
 
@@ -102,7 +102,7 @@ func (p *params) scaled(d uncertainty.Distribution, x param) factor {
 // the reading's own. Limits of error are read as rectangular distributions, the
 // share of reading and the digits together as one (JCGM 100:2008, 4.3.7): so
 // what the digits add to the share is √((share + digits)² − share²).
-func (p *params) instrument(r Reading) factor {
+func (p *params) instrument(lang *say.Language, r Reading) factor {
 	f := factor{mean: r.Total.Power.V}
 	if f.mean == 0 {
 		return f
@@ -110,17 +110,17 @@ func (p *params) instrument(r Reading) factor {
 	a := r.Instrument.Limits()
 	id := r.Instrument.ID.Value
 	flat := uncertainty.Standard(uncertainty.Rectangular{Low: -1, High: 1})
-	gain := p.add(param{of: flat, id: "instrument." + id + ".gain", label: fmt.Sprintf("accuracy of %s", r.Instrument.Name.Value), mend: "a more accurate instrument"})
+	gain := p.add(param{of: flat, id: "instrument." + id + ".gain", label: lang.F("accuracy of %s", r.Instrument.Name.Value), mend: lang.S("a more accurate instrument")})
 	f.terms = append(f.terms, term{gain, float64(a.Power.OfReading) / math.Sqrt(3)})
 	if angle := float64(a.PhaseAngle) * math.Pi / 180 * math.Abs(r.Total.Reactive.V/f.mean) / math.Sqrt(3); angle > 0 {
-		i := p.add(param{of: flat, id: "instrument." + id + ".angle", label: fmt.Sprintf("angle error of %s", r.Instrument.Name.Value), mend: "a clamp with a smaller angle error"})
+		i := p.add(param{of: flat, id: "instrument." + id + ".angle", label: lang.F("angle error of %s", r.Instrument.Name.Value), mend: lang.S("a clamp with a smaller angle error")})
 		f.terms = append(f.terms, term{i, angle})
 	}
 	share := float64(a.Power.OfReading) * math.Abs(f.mean)
 	both := r.PowerError - float64(a.PhaseAngle)*math.Pi/180*math.Abs(r.Total.Reactive.V)
 	own := math.Sqrt(math.Max(both*both-share*share, 0))
 	if both > share && own > 0 {
-		i := p.add(param{of: flat, id: "reading." + r.ID + ".digits", label: "last digits of " + r.ID, mend: "a finer range of the meter"})
+		i := p.add(param{of: flat, id: "reading." + r.ID + ".digits", label: lang.F("last digits of %s", r.ID), mend: lang.S("a finer range of the meter")})
 		f.terms = append(f.terms, term{i, own / math.Abs(f.mean) / math.Sqrt(3)})
 	}
 	return f

@@ -5,6 +5,7 @@ import (
 
 	"auditgen/internal/power"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/source"
 	"auditgen/internal/working"
@@ -41,6 +42,7 @@ func readings(rec *site.Record, s *working.Sheet) []Reading {
 }
 
 func readReading(rec *site.Record, s *working.Sheet, r site.Reading) Reading {
+	lang := rec.Words
 	point, _ := rec.Site.PointOf(r.At.Value)
 	place, _ := rec.Site.Points.Get(point)
 	out := Reading{
@@ -54,12 +56,12 @@ func readReading(rec *site.Record, s *working.Sheet, r site.Reading) Reading {
 	if r.Wave != nil {
 		out.Notes = r.Wave.Notes
 	}
-	p := phasePass{sheet: s, reading: &out, prefix: "readings." + r.ID.Value + "."}
+	p := phasePass{lang: rec.Words, sheet: s, reading: &out, prefix: "readings." + r.ID.Value + "."}
 	p.transformers(r.Ratios)
 	p.lines(r)
 	p.phases(r)
 	p.total(r)
-	out.Frequency = typed(s, p.prefix+"frequency", "frequency", r.Frequency)
+	out.Frequency = typed(s, p.prefix+"frequency", lang.S("frequency"), r.Frequency)
 	p.unbalance()
 	p.sequences()
 	p.waves(r)
@@ -116,6 +118,7 @@ func (r Reading) phase(name string) Phase {
 
 // phasePass reads and completes the phases of one reading.
 type phasePass struct {
+	lang    *say.Language
 	sheet   *working.Sheet
 	reading *Reading
 	prefix  string
@@ -123,19 +126,21 @@ type phasePass struct {
 }
 
 func (p *phasePass) label(what, phase string) string {
+	lang := p.lang
 	if phase == "total" {
-		return what + " of " + p.reading.ID
+		return lang.F("%s of %s", what, p.reading.ID)
 	}
-	return what + " of " + p.reading.ID + ", phase " + phase
+	return lang.F("%s of %s, phase %s", what, p.reading.ID, phase)
 }
 
 func (p *phasePass) lines(r site.Reading) {
+	lang := p.lang
 	for _, l := range r.Lines {
 		i := site.LineIndex(l.Key)
 		id := p.prefix + l.Key + "."
-		p.reading.Lines[i] = p.voltsLL(id+"voltage", "voltage "+l.Key+" of "+p.reading.ID, l.Value.Voltage)
+		p.reading.Lines[i] = p.voltsLL(id+"voltage", lang.F("voltage %s of %s", l.Key, p.reading.ID), l.Value.Voltage)
 		if r.Wiring.Value == site.ThreePhaseThreeWire {
-			p.reading.Wattmeters[i] = p.watts(id+"power", "wattmeter "+l.Key+" of "+p.reading.ID, l.Value.Power)
+			p.reading.Wattmeters[i] = p.watts(id+"power", lang.F("wattmeter %s of %s", l.Key, p.reading.ID), l.Value.Power)
 			continue
 		}
 		if ph := p.pair(l, id); ph.Current.Known() || ph.Power.Known() {
@@ -146,21 +151,23 @@ func (p *phasePass) lines(r site.Reading) {
 
 // pair reads a load that stands between two lines.
 func (p *phasePass) pair(l source.Entry[site.LineSet], id string) Phase {
+	lang := p.lang
 	return Phase{
 		Name:     l.Key,
 		Voltage:  p.reading.Lines[site.LineIndex(l.Key)],
-		Current:  p.amperes(id+"current", p.label("current", l.Key), l.Value.Current),
-		Power:    p.watts(id+"power", p.label("active power", l.Key), l.Value.Power),
-		Reactive: p.vars(id+"reactive", p.label("reactive power", l.Key), l.Value.Reactive),
-		Apparent: p.voltAmperes(id+"apparent", p.label("apparent power", l.Key), l.Value.Apparent),
-		PF:       p.powerFactor(id+"pf", p.label("power factor", l.Key), l.Value.PF, l.Value.Power.IsSet()),
+		Current:  p.amperes(id+"current", p.label(lang.S("current"), l.Key), l.Value.Current),
+		Power:    p.watts(id+"power", p.label(lang.S("active power"), l.Key), l.Value.Power),
+		Reactive: p.vars(id+"reactive", p.label(lang.S("reactive power"), l.Key), l.Value.Reactive),
+		Apparent: p.voltAmperes(id+"apparent", p.label(lang.S("apparent power"), l.Key), l.Value.Apparent),
+		PF:       p.powerFactor(id+"pf", p.label(lang.S("power factor"), l.Key), l.Value.PF, l.Value.Power.IsSet()),
 	}
 }
 
 func (p *phasePass) phases(r site.Reading) {
+	lang := p.lang
 	for _, e := range r.Phases {
 		if site.PhaseIndex(e.Key) == site.Neutral {
-			p.reading.Neutral = p.amperes(p.prefix+"N.current", "neutral current of "+p.reading.ID, e.Value.Current)
+			p.reading.Neutral = p.amperes(p.prefix+"N.current", lang.F("neutral current of %s", p.reading.ID), e.Value.Current)
 			continue
 		}
 		id := p.prefix + e.Key + "."
@@ -169,33 +176,35 @@ func (p *phasePass) phases(r site.Reading) {
 }
 
 func (p *phasePass) shown(name, id string, x site.Phase) Phase {
+	lang := p.lang
 	return Phase{
 		Name:     name,
-		Voltage:  p.volts(id+"voltage", p.label("voltage", name), x.Voltage),
-		Current:  p.amperes(id+"current", p.label("current", name), x.Current),
-		Power:    p.watts(id+"power", p.label("active power", name), x.Power),
-		Reactive: p.vars(id+"reactive", p.label("reactive power", name), x.Reactive),
-		Apparent: p.voltAmperes(id+"apparent", p.label("apparent power", name), x.Apparent),
-		PF:       p.powerFactor(id+"pf", p.label("power factor", name), x.PF, x.Power.IsSet()),
-		Angle:    typed(p.sheet, id+"angle", p.label("angle", name), x.Angle),
+		Voltage:  p.volts(id+"voltage", p.label(lang.S("voltage"), name), x.Voltage),
+		Current:  p.amperes(id+"current", p.label(lang.S("current"), name), x.Current),
+		Power:    p.watts(id+"power", p.label(lang.S("active power"), name), x.Power),
+		Reactive: p.vars(id+"reactive", p.label(lang.S("reactive power"), name), x.Reactive),
+		Apparent: p.voltAmperes(id+"apparent", p.label(lang.S("apparent power"), name), x.Apparent),
+		PF:       p.powerFactor(id+"pf", p.label(lang.S("power factor"), name), x.PF, x.Power.IsSet()),
+		Angle:    typed(p.sheet, id+"angle", p.label(lang.S("angle"), name), x.Angle),
 
-		VoltageAngle: typed(p.sheet, id+"voltage-angle", p.label("angle of the voltage", name), x.VoltageAngle),
+		VoltageAngle: typed(p.sheet, id+"voltage-angle", p.label(lang.S("angle of the voltage"), name), x.VoltageAngle),
 	}
 }
 
 // complete derives what the meter did not show from what it did, in rounds
 // until nothing more follows. What was shown is never replaced.
 func (p *phasePass) complete(ph Phase, id string, lead quantity.Lead) Phase {
+	lang := p.lang
 	for {
 		before := ph
 		p.completeApparent(&ph, id)
 		p.completePower(&ph, id)
 		p.completeReactive(&ph, id, lead)
 		if !ph.Current.Known() && ph.Apparent.Known() && ph.Voltage.Known() && ph.Voltage.V > 0 {
-			ph.Current = derived(power.CurrentF.Apply(p.sheet, id+"current", p.label("current", ph.Name), "A", num[quantity.VoltAmperes](ph.Apparent), num[quantity.VoltsLN](ph.Voltage)))
+			ph.Current = derived(power.CurrentF.Apply(p.sheet, id+"current", p.label(lang.S("current"), ph.Name), "A", num[quantity.VoltAmperes](ph.Apparent), num[quantity.VoltsLN](ph.Voltage)))
 		}
 		if !ph.PF.Known() && ph.Power.Known() && ph.Apparent.Known() && ph.Apparent.V > 0 {
-			ph.PF = ratioOf(power.PowerFactorF.Apply(p.sheet, id+"pf", p.label("power factor", ph.Name), "", num[quantity.Watts](ph.Power), num[quantity.VoltAmperes](ph.Apparent)))
+			ph.PF = ratioOf(power.PowerFactorF.Apply(p.sheet, id+"pf", p.label(lang.S("power factor"), ph.Name), "", num[quantity.Watts](ph.Power), num[quantity.VoltAmperes](ph.Apparent)))
 		}
 		if ph == before {
 			return ph
@@ -204,10 +213,11 @@ func (p *phasePass) complete(ph Phase, id string, lead quantity.Lead) Phase {
 }
 
 func (p *phasePass) completeApparent(ph *Phase, id string) {
+	lang := p.lang
 	if ph.Apparent.Known() {
 		return
 	}
-	step, label := id+"apparent", p.label("apparent power", ph.Name)
+	step, label := id+"apparent", p.label(lang.S("apparent power"), ph.Name)
 	switch {
 	case ph.Voltage.Known() && ph.Current.Known():
 		ph.Apparent = derived(power.ApparentF.Apply(p.sheet, step, label, "VA", num[quantity.VoltsLN](ph.Voltage), num[quantity.Amperes](ph.Current)))
@@ -219,10 +229,11 @@ func (p *phasePass) completeApparent(ph *Phase, id string) {
 }
 
 func (p *phasePass) completePower(ph *Phase, id string) {
+	lang := p.lang
 	if ph.Power.Known() || !ph.Apparent.Known() {
 		return
 	}
-	step, label := id+"power", p.label("active power", ph.Name)
+	step, label := id+"power", p.label(lang.S("active power"), ph.Name)
 	s := num[quantity.VoltAmperes](ph.Apparent)
 	switch {
 	case ph.PF.Known():
@@ -237,10 +248,11 @@ func (p *phasePass) completePower(ph *Phase, id string) {
 // completeReactive takes the sign from the direction shown; a load that shows
 // none is taken as lagging, as nearly all are.
 func (p *phasePass) completeReactive(ph *Phase, id string, lead quantity.Lead) {
+	lang := p.lang
 	if ph.Reactive.Known() || !ph.Power.Known() || !ph.Apparent.Known() {
 		return
 	}
-	step, label := id+"reactive", p.label("reactive power", ph.Name)
+	step, label := id+"reactive", p.label(lang.S("reactive power"), ph.Name)
 	s, w := num[quantity.VoltAmperes](ph.Apparent), num[quantity.Watts](ph.Power)
 	switch {
 	case ph.Angle.Known():
@@ -251,6 +263,6 @@ func (p *phasePass) completeReactive(ph *Phase, id string, lead quantity.Lead) {
 		ph.Reactive = derived(power.ReactiveLeadingF.Apply(p.sheet, step, label, "var", s, w))
 	default:
 		ph.Reactive = derived(power.ReactiveF.Apply(p.sheet, step, label, "var", s, w))
-		p.sheet.Note(step, "the upper bound of the reactive power when the current is distorted; taken as lagging unless the meter says leading")
+		p.sheet.Note(step, lang.S("the upper bound of the reactive power when the current is distorted; taken as lagging unless the meter says leading"))
 	}
 }

@@ -1,35 +1,36 @@
 package audit
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 )
 
 // reason looks for what would explain that a rebuilt bill differs from the
 // printed one, the simplest first. It names one, or says that none was found.
 func (r *Result) reason(i int, bill tariff.Bill, difference decimal.Decimal) (string, error) {
+	lang := r.Record.Words
 	places := r.Record.Bills[i].By.File.Currency.Value.Places
 	coin := decimal.New(1, -places)
 	if difference.Abs().LessThanOrEqual(coin.Mul(decimal.NewFromInt(int64(len(bill.Lines))))) {
-		return "rounding: lines may be rounded differently", nil
+		return lang.S("rounding: lines may be rounded differently"), nil
 	}
 	for _, try := range []func(int, decimal.Decimal, decimal.Decimal) (string, error){r.tryDemand, r.tryFactor} {
 		if text, err := try(i, bill.Total, coin); text != "" || err != nil {
 			return text, err
 		}
 	}
-	if text := lineOff(bill, difference, coin); text != "" {
+	if text := lineOff(lang, bill, difference, coin); text != "" {
 		return text, nil
 	}
 	if stated := r.Record.Bills[i].Amount.Value.Amount; digits(stated, places) == digits(bill.Total, places) {
-		return "digits of the amount may be exchanged: both have the same", nil
+		return lang.S("digits of the amount may be exchanged: both have the same"), nil
 	}
-	return "no single slip explains it: check the period, the price sheet and the quantities", nil
+	return lang.S("no single slip explains it: check the period, the price sheet and the quantities"), nil
 }
 
 // digits gives the digits of an amount in order of size.
@@ -47,6 +48,7 @@ func near(total, stated, coin decimal.Decimal) bool {
 
 // tryFactor tries power factors around the bill's own.
 func (r *Result) tryFactor(i int, total, coin decimal.Decimal) (string, error) {
+	lang := r.Record.Words
 	b := r.Record.Bills[i]
 	for _, c := range b.By.File.Charges {
 		if c.PowerFactor == nil {
@@ -59,7 +61,7 @@ func (r *Result) tryFactor(i int, total, coin decimal.Decimal) (string, error) {
 				return "", err
 			}
 			if near(bill.Total, b.Amount.Value.Amount, coin) && !near(bill.Total, total, coin) {
-				return fmt.Sprintf("a power factor of %.2f explains it: the bill may use another reading of it", float64(pf)), nil
+				return lang.F("a power factor of %.2f explains it: the bill may use another reading of it", float64(pf)), nil
 			}
 		}
 		return "", nil
@@ -70,6 +72,7 @@ func (r *Result) tryFactor(i int, total, coin decimal.Decimal) (string, error) {
 // tryDemand tries the demands of the other bills, as a ratchet or a misread
 // month would have it.
 func (r *Result) tryDemand(i int, total, coin decimal.Decimal) (string, error) {
+	lang := r.Record.Words
 	b := r.Record.Bills[i]
 	own := float64(b.Bill.Demand.Value.Value)
 	for k, other := range r.Record.Bills {
@@ -81,7 +84,7 @@ func (r *Result) tryDemand(i int, total, coin decimal.Decimal) (string, error) {
 			return "", err
 		}
 		if near(bill.Total, b.Amount.Value.Amount, coin) && !near(bill.Total, total, coin) {
-			return fmt.Sprintf("the demand of %s (%s) explains it", other.Label(), other.Bill.Demand.Text), nil
+			return lang.F("the demand of %s (%s) explains it", other.Label(), other.Bill.Demand.Text), nil
 		}
 	}
 	return "", nil
@@ -89,7 +92,7 @@ func (r *Result) tryDemand(i int, total, coin decimal.Decimal) (string, error) {
 
 // lineOff looks for a line that was left out or charged twice, with the taxes
 // that fall on it.
-func lineOff(bill tariff.Bill, difference, coin decimal.Decimal) string {
+func lineOff(lang *say.Language, bill tariff.Bill, difference, coin decimal.Decimal) string {
 	tax := decimal.Zero
 	for _, l := range bill.Lines {
 		if l.Kind == tariff.KindTax {
@@ -103,9 +106,9 @@ func lineOff(bill tariff.Bill, difference, coin decimal.Decimal) string {
 		for _, whole := range []decimal.Decimal{l.Amount, l.Amount.Mul(decimal.NewFromInt(1).Add(tax))} {
 			switch {
 			case near(whole, difference, coin):
-				return fmt.Sprintf("the line %q is left out of the printed total", l.Label)
+				return lang.F("the line %q is left out of the printed total", l.Label)
 			case near(whole.Neg(), difference, coin):
-				return fmt.Sprintf("the line %q is charged twice", l.Label)
+				return lang.F("the line %q is charged twice", l.Label)
 			}
 		}
 	}

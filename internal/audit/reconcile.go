@@ -80,6 +80,7 @@ var (
 // reconcile rebuilds every bill and compares energies and demands. It is nil
 // when there are no bills.
 func (r *Result) reconcile() (*Reconciliation, error) {
+	lang := r.Record.Words
 	if len(r.Record.Bills) == 0 {
 		return nil, nil
 	}
@@ -104,11 +105,11 @@ func (r *Result) reconcile() (*Reconciliation, error) {
 	if len(billed) == 0 {
 		return rec, nil
 	}
-	sb := partOfMonthF.Apply(r.Sheet, "billed.energy", "energy of all bills", "Wh", billed)
-	se := partOfMonthF.Apply(r.Sheet, "billed.estimated", "estimate for the days of all bills", "Wh", estimated)
+	sb := partOfMonthF.Apply(r.Sheet, "billed.energy", lang.S("energy of all bills"), "Wh", billed)
+	se := partOfMonthF.Apply(r.Sheet, "billed.estimated", lang.S("estimate for the days of all bills"), "Wh", estimated)
 	rec.Estimated = Interval{Value: rec.Estimated.Value, Low: rec.Estimated.Value, High: rec.Estimated.Value, Unit: "kWh", Step: se.Step}
-	rec.Gap = ratioOf(gapF.Apply(r.Sheet, "billed.gap", "gap of the estimate against all bills", "", se, sb))
-	rec.Unexplained = derived(leftF.Apply(r.Sheet, "billed.unexplained", "billed energy that no load explains", "Wh", sb, se))
+	rec.Gap = ratioOf(gapF.Apply(r.Sheet, "billed.gap", lang.S("gap of the estimate against all bills"), "", se, sb))
+	rec.Unexplained = derived(leftF.Apply(r.Sheet, "billed.unexplained", lang.S("billed energy that no load explains"), "Wh", sb, se))
 	var err error
 	rec.Conditioned, err = r.condition(rec)
 	rec.Inside = rec.Energy >= rec.Estimated.Low && rec.Energy <= rec.Estimated.High
@@ -125,11 +126,12 @@ func billID(b site.Billed) string { return "billed." + b.Period.From.String() + 
 // compare holds the year's estimate against a bill, by the days that the bill
 // covers: a bill of another year stands against the same days of the modelled one.
 func (r *Result) compare(i int, b site.Billed) Billed {
+	lang := r.Record.Words
 	out := Billed{Label: b.Label(), From: b.Period.From, To: b.To.Value, Pos: b.Pos, Stated: b.Amount.Value.Amount.String()}
 	id := billID(b)
 	kwh, ok := b.Total()
 	if b.Bill.Demand.IsSet() {
-		out.Demand = measured(r.Sheet, id+"demand", "highest demand of the bill of "+out.Label, float64(b.Bill.Demand.Value.Value), "W", b.Bill.Demand.Text, b.Bill.Demand.Pos)
+		out.Demand = measured(r.Sheet, id+"demand", lang.F("highest demand of the bill of %s", out.Label), float64(b.Bill.Demand.Value.Value), "W", b.Bill.Demand.Text, b.Bill.Demand.Pos)
 		out.Demand.Kind = working.Stated
 		out.Expected = r.Months[b.Period.From.Month-1].PeakKW
 	}
@@ -139,9 +141,9 @@ func (r *Result) compare(i int, b site.Billed) Billed {
 	out.HasEnergy, out.Energy = true, float64(kwh)/1e3
 	pos, text := b.Bill.Energy.Pos, b.Bill.Energy.Text
 	if !b.Bill.Energy.IsSet() {
-		pos, text = b.EnergyBy[0].Pos, "by period"
+		pos, text = b.EnergyBy[0].Pos, lang.S("by period")
 	}
-	stated := working.Record(r.Sheet, working.Step{ID: id + "energy", Label: "energy of the bill of " + out.Label, Kind: working.Stated, Unit: "Wh", Typed: text, Pos: pos}, kwh)
+	stated := working.Record(r.Sheet, working.Step{ID: id + "energy", Label: lang.F("energy of the bill of %s", out.Label), Kind: working.Stated, Unit: "Wh", Typed: text, Pos: pos}, kwh)
 	var parts []working.Num[quantity.WattHours]
 	for m := range 12 {
 		days := daysOf(b.Period, m)
@@ -150,16 +152,16 @@ func (r *Result) compare(i int, b site.Billed) Billed {
 		}
 		all := civil.DaysIn(r.Year, monthOf(m))
 		share := quantity.Ratio(float64(days) / float64(all))
-		s := working.Record(r.Sheet, working.Step{ID: fmt.Sprintf("%sdays.%02d", id, m+1), Label: fmt.Sprintf("share of %s in the bill of %s", monthName(m), out.Label), Kind: working.Stated, Typed: fmt.Sprintf("%d of %d days", days, all)}, share)
-		parts = append(parts, shareOfMonthF.Apply(r.Sheet, fmt.Sprintf("%spart.%02d", id, m+1), fmt.Sprintf("part of %s in the bill of %s", monthName(m), out.Label), "Wh", stepNum(r.Sheet, r.Months[m].Energy.Step), s))
+		s := working.Record(r.Sheet, working.Step{ID: fmt.Sprintf("%sdays.%02d", id, m+1), Label: lang.F("share of %s in the bill of %s", MonthName(lang, m), out.Label), Kind: working.Stated, Typed: lang.F("%d of %d days", days, all)}, share)
+		parts = append(parts, shareOfMonthF.Apply(r.Sheet, fmt.Sprintf("%spart.%02d", id, m+1), lang.F("part of %s in the bill of %s", MonthName(lang, m), out.Label), "Wh", stepNum(r.Sheet, r.Months[m].Energy.Step), s))
 		e := r.Months[m].Energy
 		out.Estimated.Value += e.Value * float64(share)
 		out.Estimated.Low += e.Low * float64(share)
 		out.Estimated.High += e.High * float64(share)
 	}
-	sum := partOfMonthF.Apply(r.Sheet, id+"estimated", "estimate for the bill of "+out.Label, "Wh", parts)
+	sum := partOfMonthF.Apply(r.Sheet, id+"estimated", lang.F("estimate for the bill of %s", out.Label), "Wh", parts)
 	out.Estimated.Unit, out.Estimated.Step = "kWh", sum.Step
-	out.Gap = ratioOf(gapF.Apply(r.Sheet, id+"gap", "gap of the estimate against the bill of "+out.Label, "", sum, stated))
+	out.Gap = ratioOf(gapF.Apply(r.Sheet, id+"gap", lang.F("gap of the estimate against the bill of %s", out.Label), "", sum, stated))
 	return out
 }
 

@@ -10,6 +10,7 @@ import (
 	"auditgen/internal/limits"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
 	"auditgen/internal/uncertainty"
@@ -106,7 +107,7 @@ func (y *yearPass) run() error {
 // prepare makes the model of the year: calendars folded, loads as factors, and
 // what is added to them.
 func (y *yearPass) prepare(added []Added) error {
-	y.model = &model{folded: y.result.folded, tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
+	y.model = &model{lang: y.rec.Words, folded: y.result.folded, tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
 	calendars, index := calendarsOf(y.rec)
 	calendars, on, err := calendarsOfAdded(added, calendars, index)
 	if err != nil {
@@ -132,13 +133,14 @@ func (y *yearPass) options() tariff.Options {
 }
 
 func (y *yearPass) loadsPass(calendars map[when]int) {
+	lang := y.rec.Words
 	yy := y.model.year()
 	hours := yy.Hours(0, profile.AllSlots)
 	p := &loadPass{
 		rec: y.rec, sheet: y.result.Sheet, readings: y.result.Readings, params: &y.params, register: &register{}, faults: y.faults,
 		hoursOn:   func(c int) quantity.Hours { return yy.Open(c, 0, profile.AllSlots) },
 		calendars: calendars, hours: map[when]calendarHours{}, year: y.result.Year, month: y.calendarMonth,
-		yearHours: working.Record(y.result.Sheet, working.Step{ID: "year.hours", Label: fmt.Sprintf("hours of %d", y.result.Year), Kind: working.Stated, Unit: "h", Typed: fmt.Sprint(y.result.Year)}, hours),
+		yearHours: working.Record(y.result.Sheet, working.Step{ID: "year.hours", Label: lang.F("hours of %d", y.result.Year), Kind: working.Stated, Unit: "h", Typed: fmt.Sprint(y.result.Year)}, hours),
 	}
 	y.loads = p
 	y.result.Loads = p.run()
@@ -207,7 +209,13 @@ func monthID(i int) string { return fmt.Sprintf("months.%02d.", i+1) }
 
 func monthOf(i int) time.Month { return time.Month(i + 1) }
 
-func monthName(i int) string { return monthOf(i).String() }
+var months = [...]string{
+	say.Key("January"), say.Key("February"), say.Key("March"), say.Key("April"), say.Key("May"), say.Key("June"),
+	say.Key("July"), say.Key("August"), say.Key("September"), say.Key("October"), say.Key("November"), say.Key("December"),
+}
+
+// MonthName names the month of an index, 0 to 11.
+func MonthName(lang *say.Language, i int) string { return lang.S(months[i]) }
 
 // slug makes an id of a name.
 func slug(name string) string {

@@ -31,6 +31,7 @@ var (
 // sequences works the symmetrical components out where all three phase voltages
 // are known with their angles.
 func (p *phasePass) sequences() {
+	lang := p.lang
 	var parts [6]working.Num[phasorPart]
 	found := 0
 	for _, ph := range p.reading.Phases {
@@ -44,13 +45,13 @@ func (p *phasePass) sequences() {
 	if found != 3 || p.reading.Wiring != site.ThreePhaseFourWire {
 		return
 	}
-	c, id, of := &p.reading.Components, p.prefix+"sequence.", " of "+p.reading.ID
-	c.Zero = derived(zeroF.Apply(p.sheet, id+"zero", "zero-sequence voltage"+of, "V", parts[:]))
-	c.Positive = derived(positiveF.Apply(p.sheet, id+"positive", "positive-sequence voltage"+of, "V", parts[:]))
-	c.Negative = derived(negativeF.Apply(p.sheet, id+"negative", "negative-sequence voltage"+of, "V", parts[:]))
+	c, id, of := &p.reading.Components, p.prefix+"sequence.", p.reading.ID
+	c.Zero = derived(zeroF.Apply(p.sheet, id+"zero", lang.F("zero-sequence voltage of %s", of), "V", parts[:]))
+	c.Positive = derived(positiveF.Apply(p.sheet, id+"positive", lang.F("positive-sequence voltage of %s", of), "V", parts[:]))
+	c.Negative = derived(negativeF.Apply(p.sheet, id+"negative", lang.F("negative-sequence voltage of %s", of), "V", parts[:]))
 	if c.Positive.V > c.Negative.V {
 		v := func(x Value) working.Num[quantity.VoltsLN] { return num[quantity.VoltsLN](x) }
-		c.ZeroShare = ratioOf(power.ZeroShareF.Apply(p.sheet, id+"zero-share", "zero-sequence unbalance"+of, "", v(c.Zero), v(c.Positive)))
-		c.NegativeShare = ratioOf(power.NegativeShareF.Apply(p.sheet, id+"negative-share", "negative-sequence unbalance"+of, "", v(c.Negative), v(c.Positive)))
+		c.ZeroShare = ratioOf(power.ZeroShareF.Apply(p.sheet, id+"zero-share", lang.F("zero-sequence unbalance of %s", of), "", v(c.Zero), v(c.Positive)))
+		c.NegativeShare = ratioOf(power.NegativeShareF.Apply(p.sheet, id+"negative-share", lang.F("negative-sequence unbalance of %s", of), "", v(c.Negative), v(c.Positive)))
 	}
 }

@@ -2,7 +2,6 @@ package audit
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"time"
 
@@ -81,6 +80,7 @@ const durationSteps = 80
 
 // factors works out the load-duration curve and the factors of the site's demand.
 func (y *yearPass) factors() {
+	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
 	d := y.base.demand[y.model.window]
 	for _, x := range d.Duration(0, profile.AllSlots, profile.Active, durationSteps) {
@@ -97,22 +97,22 @@ func (y *yearPass) factors() {
 	highest, _ := s.Get(r.Peak.Step)
 	peak := working.Num[quantity.Watts]{V: quantity.Watts(highest.Value), Step: highest.ID}
 	e := working.Num[quantity.WattHours]{V: quantity.WattHours(energy.Value), Step: energy.ID}
-	in := " in " + monthName(r.PeakMonth)
+	peakMonth := MonthName(lang, r.PeakMonth)
 	model := func(id, label, reason string, v quantity.Watts) working.Num[quantity.Watts] {
 		return working.Record(s, working.Step{ID: id, Label: label, Kind: working.Modelled, Unit: "W", Reason: reason, From: y.runningSteps()}, v)
 	}
 	month := monthID(r.PeakMonth)
-	all := model(month+"all-on", "all loads that may run"+in+", each at its highest power", "sum of the highest powers of the loads that may run in the month", f.All)
-	apart := model(month+"apart", "sum of the loads’ own highest demands"+in, fmt.Sprintf("expected highest mean over %d minutes of each load alone, added up", y.model.window), f.Apart)
-	r.Factors.Mean = derived(profile.MeanDemandF.Apply(s, "year.mean", "mean power of the year", "W", e, y.loads.yearHours))
-	r.Factors.Use = derived(profile.HoursOfUseF.Apply(s, "year.hours-of-use", "hours of use of the highest demand", "h", e, peak))
+	all := model(month+"all-on", lang.F("all loads that may run in %s, each at its highest power", peakMonth), lang.S("sum of the highest powers of the loads that may run in the month"), f.All)
+	apart := model(month+"apart", lang.F("sum of the loads’ own highest demands in %s", peakMonth), lang.F("expected highest mean over %d minutes of each load alone, added up", y.model.window), f.Apart)
+	r.Factors.Mean = derived(profile.MeanDemandF.Apply(s, "year.mean", lang.S("mean power of the year"), "W", e, y.loads.yearHours))
+	r.Factors.Use = derived(profile.HoursOfUseF.Apply(s, "year.hours-of-use", lang.S("hours of use of the highest demand"), "h", e, peak))
 	r.Factors.All, r.Factors.Apart = derived(all), derived(apart)
-	coincidence := profile.CoincidenceF.Apply(s, month+"coincidence", "coincidence factor"+in, "", peak, apart)
-	r.Factors.Demand = ratioOf(demandFactorF.Apply(s, month+"demand-factor", "demand factor"+in, "", peak, all))
+	coincidence := profile.CoincidenceF.Apply(s, month+"coincidence", lang.F("coincidence factor in %s", peakMonth), "", peak, apart)
+	r.Factors.Demand = ratioOf(demandFactorF.Apply(s, month+"demand-factor", lang.F("demand factor in %s", peakMonth), "", peak, all))
 	r.Factors.Coincidence = ratioOf(coincidence)
-	r.Factors.Diversity = ratioOf(diversityF.Apply(s, month+"diversity", "diversity factor"+in, "", coincidence))
+	r.Factors.Diversity = ratioOf(diversityF.Apply(s, month+"diversity", lang.F("diversity factor in %s", peakMonth), "", coincidence))
 	if n := len(r.Duration); n > 0 {
 		floor := quantity.Watts(r.Duration[n*95/100].KW * 1e3)
-		r.Factors.Floor = derived(model("year.floor", "demand reached 95 % of the time", fmt.Sprintf("mean over %d minutes that all but one in twenty of the year’s windows reach, cycling loads meeting by chance", y.model.window), floor))
+		r.Factors.Floor = derived(model("year.floor", lang.S("demand reached 95 % of the time"), lang.F("mean over %d minutes that all but one in twenty of the year’s windows reach, cycling loads meeting by chance", y.model.window), floor))
 	}
 }

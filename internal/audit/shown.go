@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"fmt"
+
 	"math"
 
 	"auditgen/internal/diag"
@@ -20,36 +22,41 @@ func (p *phasePass) transformers(r *site.Ratios) {
 	if r == nil {
 		return
 	}
-	ct := p.ratio("ct", "current", r.CT, r.Set.Value)
-	vt := p.ratio("vt", "voltage", r.VT, r.Set.Value)
+	ct := p.ratio("ct", r.CT, r.Set.Value)
+	vt := p.ratio("vt", r.VT, r.Set.Value)
 	if !r.Set.Value {
 		p.behind = &transformers{ct, vt}
 	}
 }
 
-func (p *phasePass) ratio(key, what string, a source.At[site.TransformerRatio], set bool) working.Num[quantity.Ratio] {
+func (p *phasePass) ratio(key string, a source.At[site.TransformerRatio], set bool) working.Num[quantity.Ratio] {
+	lang := p.lang
 	id := p.prefix + key
-	label := "ratio of the " + what + " transformer of " + p.reading.ID
-	if !a.IsSet() {
-		return working.Record(p.sheet, working.Step{ID: id, Label: label, Kind: working.Stated, Typed: "none"}, quantity.Ratio(1))
+	label, primary, secondary := lang.S("ratio of the current transformer of %s"), lang.S("primary rating of the current transformer of %s"), lang.S("secondary rating of the current transformer of %s")
+	if key == "vt" {
+		label, primary, secondary = lang.S("ratio of the voltage transformer of %s"), lang.S("primary rating of the voltage transformer of %s"), lang.S("secondary rating of the voltage transformer of %s")
 	}
-	side := func(name string, v float64) working.Step {
-		return working.Step{ID: id + "." + name, Label: name + " rating of the " + what + " transformer of " + p.reading.ID, Kind: working.Stated, Unit: map[string]string{"ct": "A", "vt": "V"}[key], Typed: a.Text, Pos: a.Pos, Value: v}
+	label = fmt.Sprintf(label, p.reading.ID)
+	if !a.IsSet() {
+		return working.Record(p.sheet, working.Step{ID: id, Label: label, Kind: working.Stated, Typed: lang.S("none")}, quantity.Ratio(1))
+	}
+	side := func(name, label string, v float64) working.Step {
+		return working.Step{ID: id + "." + name, Label: fmt.Sprintf(label, p.reading.ID), Kind: working.Stated, Unit: map[string]string{"ct": "A", "vt": "V"}[key], Typed: a.Text, Pos: a.Pos, Value: v}
 	}
 	var k working.Num[quantity.Ratio]
 	if key == "ct" {
 		k = power.CurrentRatioF.Apply(p.sheet, id, label, "",
-			working.Record(p.sheet, side("primary", a.Value.Primary), quantity.Amperes(a.Value.Primary)),
-			working.Record(p.sheet, side("secondary", a.Value.Secondary), quantity.Amperes(a.Value.Secondary)))
+			working.Record(p.sheet, side("primary", primary, a.Value.Primary), quantity.Amperes(a.Value.Primary)),
+			working.Record(p.sheet, side("secondary", secondary, a.Value.Secondary), quantity.Amperes(a.Value.Secondary)))
 	} else {
 		k = power.VoltageRatioF.Apply(p.sheet, id, label, "",
-			working.Record(p.sheet, side("primary", a.Value.Primary), quantity.VoltsLL(a.Value.Primary)),
-			working.Record(p.sheet, side("secondary", a.Value.Secondary), quantity.VoltsLL(a.Value.Secondary)))
+			working.Record(p.sheet, side("primary", primary, a.Value.Primary), quantity.VoltsLL(a.Value.Primary)),
+			working.Record(p.sheet, side("secondary", secondary, a.Value.Secondary), quantity.VoltsLL(a.Value.Secondary)))
 	}
 	if set {
-		p.sheet.Note(id, "set in the meter: what it showed is the primary side, and is not multiplied again")
+		p.sheet.Note(id, lang.S("set in the meter: what it showed is the primary side, and is not multiplied again"))
 	} else {
-		p.sheet.Note(id, "not set in the meter: what it showed is the secondary side, and is multiplied here, once")
+		p.sheet.Note(id, lang.S("not set in the meter: what it showed is the secondary side, and is multiplied here, once"))
 	}
 	return k
 }
@@ -57,13 +64,14 @@ func (p *phasePass) ratio(key, what string, a source.At[site.TransformerRatio], 
 // primary records what was shown on the secondary side and what follows for the
 // primary.
 func primary[Q quantity.Quantity](p *phasePass, id, label string, a source.At[quantity.Displayed[Q]], apply func(working.Num[Q]) working.Num[Q]) Value {
+	lang := p.lang
 	if !a.IsSet() {
 		return Value{}
 	}
 	if p.behind == nil {
 		return typed(p.sheet, id, label, a)
 	}
-	return derived(apply(num[Q](typed(p.sheet, id+".secondary", label+", secondary side", a))))
+	return derived(apply(num[Q](typed(p.sheet, id+".secondary", lang.F("%s, secondary side", label), a))))
 }
 
 func (p *phasePass) volts(id, label string, a source.At[quantity.Displayed[quantity.VoltsLN]]) Value {
@@ -107,6 +115,7 @@ func (p *phasePass) voltAmperes(id, label string, a source.At[quantity.Displayed
 // for power that flows back: on many displays it tells the direction of the
 // current.
 func (p *phasePass) powerFactor(id, label string, a source.At[quantity.PowerFactor], powerShown bool) Value {
+	lang := p.lang
 	if !a.IsSet() {
 		return Value{}
 	}
@@ -115,11 +124,11 @@ func (p *phasePass) powerFactor(id, label string, a source.At[quantity.PowerFact
 	if pf < 0 {
 		switch {
 		case c == power.UnknownSign && !powerShown:
-			pf, note = -pf, "the minus is not read: what it means on this instrument is not stated"
+			pf, note = -pf, lang.S("the minus is not read: what it means on this instrument is not stated")
 		case c == power.SignOfReactive:
-			pf, note = -pf, "on this instrument a minus means a lagging current"
+			pf, note = -pf, lang.S("on this instrument a minus means a lagging current")
 		case c == power.SignOfLead:
-			pf, note = -pf, "on this instrument a minus means a leading current"
+			pf, note = -pf, lang.S("on this instrument a minus means a leading current")
 		}
 	}
 	v := measured(p.sheet, id, label, float64(pf), "", a.Text, a.Pos)

@@ -45,18 +45,19 @@ func (p *phasePass) completeTotal(t Phase, id string, lead quantity.Lead) Phase 
 
 // three takes one phase for all three.
 func (p *phasePass) three(t *Phase, id string) {
+	lang := p.lang
 	ph := p.reading.Phases[0]
-	const note = "one phase was measured and stands for all three"
+	note := lang.S("one phase was measured and stands for all three")
 	if !t.Power.Known() && ph.Power.Known() {
-		t.Power = derived(power.ActiveOfThreeF.Apply(p.sheet, id+"power", p.label("active power", "total"), "W", num[quantity.Watts](ph.Power)))
+		t.Power = derived(power.ActiveOfThreeF.Apply(p.sheet, id+"power", p.label(lang.S("active power"), "total"), "W", num[quantity.Watts](ph.Power)))
 		p.sheet.Note(t.Power.Step, note)
 	}
 	if !t.Reactive.Known() && ph.Reactive.Known() {
-		t.Reactive = derived(power.ReactiveOfThreeF.Apply(p.sheet, id+"reactive", p.label("reactive power", "total"), "var", num[quantity.Vars](ph.Reactive)))
+		t.Reactive = derived(power.ReactiveOfThreeF.Apply(p.sheet, id+"reactive", p.label(lang.S("reactive power"), "total"), "var", num[quantity.Vars](ph.Reactive)))
 		p.sheet.Note(t.Reactive.Step, note)
 	}
 	if !t.Apparent.Known() && ph.Apparent.Known() {
-		t.Apparent = derived(power.ApparentOfThreeF.Apply(p.sheet, id+"apparent", p.label("apparent power", "total"), "VA", num[quantity.VoltAmperes](ph.Apparent)))
+		t.Apparent = derived(power.ApparentOfThreeF.Apply(p.sheet, id+"apparent", p.label(lang.S("apparent power"), "total"), "VA", num[quantity.VoltAmperes](ph.Apparent)))
 		p.sheet.Note(t.Apparent.Step, note)
 	}
 }
@@ -64,6 +65,7 @@ func (p *phasePass) three(t *Phase, id string) {
 // twoWattmeters adds the two wattmeters. Apparent power follows from the mean
 // voltage and current, which is exact only for a balanced load.
 func (p *phasePass) twoWattmeters(t *Phase, id string, r site.Reading) {
+	lang := p.lang
 	var w []working.Num[quantity.Watts]
 	for _, l := range r.Lines {
 		if v := p.reading.Wattmeters[site.LineIndex(l.Key)]; v.Known() {
@@ -71,12 +73,12 @@ func (p *phasePass) twoWattmeters(t *Phase, id string, r site.Reading) {
 		}
 	}
 	if !t.Power.Known() && len(w) == 2 {
-		t.Power = derived(power.TwoWattmetersF.Apply(p.sheet, id+"power", p.label("active power", "total"), "W", w[0], w[1]))
+		t.Power = derived(power.TwoWattmetersF.Apply(p.sheet, id+"power", p.label(lang.S("active power"), "total"), "W", w[0], w[1]))
 	}
-	u, i := p.mean(knownOf(p.reading.Lines[:]), "voltage", "line voltages"), p.meanCurrent()
+	u, i := p.mean(knownOf(p.reading.Lines[:]), "voltage", lang.F("mean of the line voltages of %s", p.reading.ID)), p.meanCurrent()
 	if !t.Apparent.Known() && u.Known() && i.Known() {
-		t.Apparent = derived(power.BalancedApparentF.Apply(p.sheet, id+"apparent", p.label("apparent power", "total"), "VA", num[quantity.VoltsLL](u), num[quantity.Amperes](i)))
-		p.sheet.Note(t.Apparent.Step, "from mean voltage and mean current: exact for a balanced load")
+		t.Apparent = derived(power.BalancedApparentF.Apply(p.sheet, id+"apparent", p.label(lang.S("apparent power"), "total"), "VA", num[quantity.VoltsLL](u), num[quantity.Amperes](i)))
+		p.sheet.Note(t.Apparent.Step, lang.S("from mean voltage and mean current: exact for a balanced load"))
 	}
 }
 
@@ -108,10 +110,11 @@ func (p *phasePass) mean(vs []Value, id, label string) Value {
 	if len(vs) == 0 {
 		return Value{}
 	}
-	return derived(meanVoltsF.Apply(p.sheet, p.prefix+"mean."+id, "mean of the "+label+" of "+p.reading.ID, "V", nums[quantity.VoltsLL](vs)))
+	return derived(meanVoltsF.Apply(p.sheet, p.prefix+"mean."+id, label, "V", nums[quantity.VoltsLL](vs)))
 }
 
 func (p *phasePass) meanCurrent() Value {
+	lang := p.lang
 	var vs []Value
 	for _, ph := range p.reading.Phases {
 		if ph.Current.Known() {
@@ -121,7 +124,7 @@ func (p *phasePass) meanCurrent() Value {
 	if len(vs) == 0 {
 		return Value{}
 	}
-	return derived(meanAmperesF.Apply(p.sheet, p.prefix+"mean.current", "mean current of "+p.reading.ID, "A", nums[quantity.Amperes](vs)))
+	return derived(meanAmperesF.Apply(p.sheet, p.prefix+"mean.current", lang.F("mean current of %s", p.reading.ID), "A", nums[quantity.Amperes](vs)))
 }
 
 func nums[Q ~float64](vs []Value) []working.Num[Q] {
@@ -134,17 +137,18 @@ func nums[Q ~float64](vs []Value) []working.Num[Q] {
 
 // sums adds the phases, where every phase that the wiring has is known.
 func (p *phasePass) sums(t *Phase, id string) {
+	lang := p.lang
 	if len(p.reading.Phases) == 0 || len(p.reading.Phases) < p.legs() {
 		return
 	}
 	if vs, all := p.each(func(ph Phase) Value { return ph.Power }); all && !t.Power.Known() {
-		t.Power = derived(power.ActiveTotalF.Apply(p.sheet, id+"power", p.label("active power", "total"), "W", nums[quantity.Watts](vs)))
+		t.Power = derived(power.ActiveTotalF.Apply(p.sheet, id+"power", p.label(lang.S("active power"), "total"), "W", nums[quantity.Watts](vs)))
 	}
 	if vs, all := p.each(func(ph Phase) Value { return ph.Reactive }); all && !t.Reactive.Known() {
-		t.Reactive = derived(power.ReactiveTotalF.Apply(p.sheet, id+"reactive", p.label("reactive power", "total"), "var", nums[quantity.Vars](vs)))
+		t.Reactive = derived(power.ReactiveTotalF.Apply(p.sheet, id+"reactive", p.label(lang.S("reactive power"), "total"), "var", nums[quantity.Vars](vs)))
 	}
 	if vs, all := p.each(func(ph Phase) Value { return ph.Apparent }); all && !t.Apparent.Known() {
-		t.Apparent = derived(power.ArithmeticApparentF.Apply(p.sheet, id+"apparent", p.label("apparent power", "total"), "VA", nums[quantity.VoltAmperes](vs)))
+		t.Apparent = derived(power.ArithmeticApparentF.Apply(p.sheet, id+"apparent", p.label(lang.S("apparent power"), "total"), "VA", nums[quantity.VoltAmperes](vs)))
 	}
 }
 
@@ -173,16 +177,17 @@ func (p *phasePass) each(of func(Phase) Value) (vs []Value, all bool) {
 // unbalance needs all three of a kind; line voltages go before phase voltages,
 // since those hold the zero sequence too.
 func (p *phasePass) unbalance() {
+	lang := p.lang
 	r := p.reading
 	if lines := knownOf(r.Lines[:]); len(lines) == 3 {
-		r.VoltageUnbalance = ratioOf(power.NEMAUnbalanceF.Apply(p.sheet, p.prefix+"unbalance.voltage", "voltage unbalance of "+r.ID, "", nums[quantity.VoltsLL](lines)))
-		beta := power.BetaF.Apply(p.sheet, p.prefix+"unbalance.beta", "beta of "+r.ID, "", nums[quantity.VoltsLL](lines))
-		r.NegativeSequence = ratioOf(power.NegativeSequenceFromBetaF.Apply(p.sheet, p.prefix+"unbalance.negative", "negative-sequence unbalance of "+r.ID, "", beta))
+		r.VoltageUnbalance = ratioOf(power.NEMAUnbalanceF.Apply(p.sheet, p.prefix+"unbalance.voltage", lang.F("voltage unbalance of %s", r.ID), "", nums[quantity.VoltsLL](lines)))
+		beta := power.BetaF.Apply(p.sheet, p.prefix+"unbalance.beta", lang.F("beta of %s", r.ID), "", nums[quantity.VoltsLL](lines))
+		r.NegativeSequence = ratioOf(power.NegativeSequenceFromBetaF.Apply(p.sheet, p.prefix+"unbalance.negative", lang.F("negative-sequence unbalance of %s", r.ID), "", beta))
 	}
 	if r.Balanced || len(r.Phases) != 3 {
 		return
 	}
 	if vs, all := p.each(func(ph Phase) Value { return ph.Current }); all {
-		r.CurrentUnbalance = ratioOf(power.CurrentUnbalanceF.Apply(p.sheet, p.prefix+"unbalance.current", "current unbalance of "+r.ID, "", nums[quantity.Amperes](vs)))
+		r.CurrentUnbalance = ratioOf(power.CurrentUnbalanceF.Apply(p.sheet, p.prefix+"unbalance.current", lang.F("current unbalance of %s", r.ID), "", nums[quantity.Amperes](vs)))
 	}
 }

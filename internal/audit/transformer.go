@@ -52,16 +52,17 @@ func (r *Result) TransformerHarmonics() (Harmonics, bool) {
 // spectrum is the series of orders 1, 2, 3 and so on that the loss factors want;
 // an order that was not read counts as nothing.
 func (r *Result) spectrum(w Wave) []working.Num[quantity.Ratio] {
+	lang := r.Record.Words
 	last := 0
 	for _, o := range w.Orders {
 		last = max(last, o.N)
 	}
-	nothing := once(r.Sheet, working.Step{ID: "harmonics.not-read", Label: "an order that was not read", Kind: working.Assumed, Reason: "taken as nothing, so that what rests on it is a lower bound"}, quantity.Ratio(0))
+	nothing := once(r.Sheet, working.Step{ID: "harmonics.not-read", Label: lang.S("an order that was not read"), Kind: working.Assumed, Reason: lang.S("taken as nothing, so that what rests on it is a lower bound")}, quantity.Ratio(0))
 	series := make([]working.Num[quantity.Ratio], last)
 	for i := range series {
 		series[i] = nothing
 	}
-	series[0] = once(r.Sheet, working.Step{ID: "harmonics.fundamental", Label: "the fundamental as a share of itself", Kind: working.Stated, Typed: "100 %"}, quantity.Ratio(1))
+	series[0] = once(r.Sheet, working.Step{ID: "harmonics.fundamental", Label: lang.S("the fundamental as a share of itself"), Kind: working.Stated, Typed: "100 %"}, quantity.Ratio(1))
 	for _, o := range w.Orders {
 		series[o.N-1] = num[quantity.Ratio](o.Share)
 	}
@@ -69,8 +70,8 @@ func (r *Result) spectrum(w Wave) []working.Num[quantity.Ratio] {
 }
 
 func (r *Result) lossFactor(rd Reading, w Wave) Harmonics {
+	lang := r.Record.Words
 	id := "readings." + rd.ID + "." + w.Phase + ".current."
-	of := " of " + rd.ID + ", phase " + w.Phase
 	h := Harmonics{Reading: rd.ID, Phase: w.Phase}
 	if v, ok := r.kept(id+"loss-factor", ""); ok {
 		h.Loss = v
@@ -78,10 +79,10 @@ func (r *Result) lossFactor(rd Reading, w Wave) Harmonics {
 		return h
 	}
 	series := r.spectrum(w)
-	h.Loss = ratioOf(power.HarmonicLossFactorF.Apply(r.Sheet, id+"loss-factor", "harmonic loss factor"+of, "", series))
+	h.Loss = ratioOf(power.HarmonicLossFactorF.Apply(r.Sheet, id+"loss-factor", lang.F("harmonic loss factor of %s, phase %s", rd.ID, w.Phase), "", series))
 	if w.THD.Known() {
-		sum := power.FactorKSum17F.Apply(r.Sheet, id+"factor-k-sum", "sum for factor K"+of, "", series)
-		h.FactorK = ratioOf(power.FactorKF.Apply(r.Sheet, id+"factor-k", "factor K"+of, "", r.eddyLoss(), sum, num[quantity.Ratio](w.THD)))
+		sum := power.FactorKSum17F.Apply(r.Sheet, id+"factor-k-sum", lang.F("sum for factor K of %s, phase %s", rd.ID, w.Phase), "", series)
+		h.FactorK = ratioOf(power.FactorKF.Apply(r.Sheet, id+"factor-k", lang.F("factor K of %s, phase %s", rd.ID, w.Phase), "", r.eddyLoss(), sum, num[quantity.Ratio](w.THD)))
 	}
 	return h
 }
@@ -89,14 +90,17 @@ func (r *Result) lossFactor(rd Reading, w Wave) Harmonics {
 // eddyLoss is the winding eddy loss of the supply transformer over its ohmic
 // loss.
 func (r *Result) eddyLoss() working.Num[quantity.Ratio] {
-	const id, label = "supply.transformer.eddy-loss", "eddy loss of the transformer's windings over their ohmic loss"
+	lang := r.Record.Words
+	const id = "supply.transformer.eddy-loss"
+	label := lang.S("eddy loss of the transformer's windings over their ohmic loss")
 	if e := r.Record.Site.Supply.Transformer.EddyLoss; e.IsSet() {
 		return once(r.Sheet, working.Step{ID: id, Label: label, Kind: working.Stated, Typed: e.Text, Pos: e.Pos}, e.Value.Value)
 	}
-	return once(r.Sheet, working.Step{ID: id, Label: label, Kind: working.Assumed, Reason: "2 to 10 % is usual for small transformers, up to 15 % for large ones (from memory); 10 % is taken"}, quantity.Ratio(0.10))
+	return once(r.Sheet, working.Step{ID: id, Label: label, Kind: working.Assumed, Reason: lang.S("2 to 10 % is usual for small transformers, up to 15 % for large ones (from memory); 10 % is taken")}, quantity.Ratio(0.10))
 }
 
 func (r *Result) derate(h *Harmonics, t site.Transformer) {
+	lang := r.Record.Words
 	const id = "supply.transformer."
 	if v, ok := r.kept(id+"capability", ""); ok {
 		h.Capability = v
@@ -106,15 +110,15 @@ func (r *Result) derate(h *Harmonics, t site.Transformer) {
 		return
 	}
 	rating := r.transformerRating()
-	h.Capability = ratioOf(power.HarmonicCapabilityF.Apply(r.Sheet, id+"capability", "share of its rating that the transformer can carry of this distorted load", "", num[quantity.Ratio](h.Loss), r.eddyLoss()))
-	h.Carries = derived(power.DeratedTransformerF.Apply(r.Sheet, id+"carries", "what the transformer can carry of this distorted load", "VA", rating, num[quantity.Ratio](h.Capability)))
-	h.Loading = ratioOf(power.ApparentLoadingF.Apply(r.Sheet, id+"loading-of-carried", "year's highest apparent demand over what the transformer can carry", "", fromStep[quantity.VoltAmperes](r, r.PeakKVA.Step), num[quantity.VoltAmperes](h.Carries)))
+	h.Capability = ratioOf(power.HarmonicCapabilityF.Apply(r.Sheet, id+"capability", lang.S("share of its rating that the transformer can carry of this distorted load"), "", num[quantity.Ratio](h.Loss), r.eddyLoss()))
+	h.Carries = derived(power.DeratedTransformerF.Apply(r.Sheet, id+"carries", lang.S("what the transformer can carry of this distorted load"), "VA", rating, num[quantity.Ratio](h.Capability)))
+	h.Loading = ratioOf(power.ApparentLoadingF.Apply(r.Sheet, id+"loading-of-carried", lang.S("year's highest apparent demand over what the transformer can carry"), "", fromStep[quantity.VoltAmperes](r, r.PeakKVA.Step), num[quantity.VoltAmperes](h.Carries)))
 	if singlePhase(r.Record.Site.Supply.System.Value) {
 		return // K-factors are of three-phase units here: the rated current would be another
 	}
-	full := power.FullLoadCurrentF.Apply(r.Sheet, id+"full-load-current", "full-load current of the transformer", "A", rating, r.nominal())
+	full := power.FullLoadCurrentF.Apply(r.Sheet, id+"full-load-current", lang.S("full-load current of the transformer"), "A", rating, r.nominal())
 	if il := r.MaximumCurrent(); il.Known() {
-		h.K = ratioOf(power.KFactorF.Apply(r.Sheet, id+"k-factor", "K-factor at the year's highest demand", "", num[quantity.Ratio](h.Loss), num[quantity.Amperes](il), full))
+		h.K = ratioOf(power.KFactorF.Apply(r.Sheet, id+"k-factor", lang.S("K-factor at the year's highest demand"), "", num[quantity.Ratio](h.Loss), num[quantity.Amperes](il), full))
 	}
 }
 
@@ -125,6 +129,7 @@ func singlePhase(w site.Wiring) bool {
 // BestLoading is the loading at which the supply transformer's efficiency is
 // highest; absent where its losses are not stated.
 func (r *Result) BestLoading() Value {
+	lang := r.Record.Words
 	t := r.Record.Site.Supply.Transformer
 	if t == nil || !t.NoLoadLoss.IsSet() || !t.LoadLoss.IsSet() {
 		return Value{}
@@ -133,7 +138,7 @@ func (r *Result) BestLoading() Value {
 	if v, ok := r.kept(id, ""); ok {
 		return v
 	}
-	p0 := once(r.Sheet, working.Step{ID: "supply.transformer.no-load-loss", Label: "no-load loss of the transformer", Kind: working.Stated, Unit: "W", Typed: t.NoLoadLoss.Text, Pos: t.NoLoadLoss.Pos}, t.NoLoadLoss.Value.Value)
-	pk := once(r.Sheet, working.Step{ID: "supply.transformer.load-loss", Label: "load loss of the transformer", Kind: working.Stated, Unit: "W", Typed: t.LoadLoss.Text, Pos: t.LoadLoss.Pos}, t.LoadLoss.Value.Value)
-	return ratioOf(power.BestLoadingF.Apply(r.Sheet, id, "loading at which the transformer loses least", "", p0, pk))
+	p0 := once(r.Sheet, working.Step{ID: "supply.transformer.no-load-loss", Label: lang.S("no-load loss of the transformer"), Kind: working.Stated, Unit: "W", Typed: t.NoLoadLoss.Text, Pos: t.NoLoadLoss.Pos}, t.NoLoadLoss.Value.Value)
+	pk := once(r.Sheet, working.Step{ID: "supply.transformer.load-loss", Label: lang.S("load loss of the transformer"), Kind: working.Stated, Unit: "W", Typed: t.LoadLoss.Text, Pos: t.LoadLoss.Pos}, t.LoadLoss.Value.Value)
+	return ratioOf(power.BestLoadingF.Apply(r.Sheet, id, lang.S("loading at which the transformer loses least"), "", p0, pk))
 }

@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -107,8 +106,9 @@ func (t *treePass) visit(id string, depth int) taken {
 }
 
 func (t *treePass) sum(at int, fed []Value) Value {
+	lang := t.rec.Words
 	n := &t.nodes[at]
-	return derived(power.ActiveTotalF.Apply(t.sheet, "tree."+n.ID+".children", "sum of the points fed from "+n.Name, "W", nums[quantity.Watts](fed)))
+	return derived(power.ActiveTotalF.Apply(t.sheet, "tree."+n.ID+".children", lang.F("sum of the points fed from %s", n.Name), "W", nums[quantity.Watts](fed)))
 }
 
 // switching is the power of the machines below a point that may have been on at
@@ -170,25 +170,26 @@ func (t *treePass) read(id string) float64 {
 }
 
 func (t *treePass) balance(at int, fed []Value, own, sum taken) {
+	lang := t.rec.Words
 	n := &t.nodes[at]
 	id := "tree." + n.ID + "."
 	tolerance := own.err + sum.err
 	n.Children = t.sum(at, fed)
-	n.Unexplained = derived(unexplainedF.Apply(t.sheet, id+"unexplained", "unexplained power at "+n.Name, "W", num[quantity.Watts](n.Measured), num[quantity.Watts](n.Children)))
+	n.Unexplained = derived(unexplainedF.Apply(t.sheet, id+"unexplained", lang.F("unexplained power at %s", n.Name), "W", num[quantity.Watts](n.Measured), num[quantity.Watts](n.Children)))
 	n.Tolerance = Value{V: tolerance, Unit: "W", Step: t.sheet.Put(working.Step{
-		ID: id + "tolerance", Label: "difference that the instrument's accuracy explains at " + n.Name, Kind: working.Assumed, Value: tolerance, Unit: "W",
-		Reason: "limits of error of the readings added up, with an angle error that grows as tan φ",
+		ID: id + "tolerance", Label: lang.F("difference that the instrument's accuracy explains at %s", n.Name), Kind: working.Assumed, Value: tolerance, Unit: "W",
+		Reason: lang.S("limits of error of the readings added up, with an angle error that grows as tan φ"),
 	}), Kind: working.Assumed}
 	off := math.Abs(n.Unexplained.V) - tolerance
 	n.Agrees = off <= 0 || n.Unexplained.V > 0 && t.own[n.ID]
-	explained := fmt.Sprintf("%.1f kW is explained by accuracy", kilo(tolerance))
+	explained := lang.F("%.1f kW is explained by accuracy", kilo(tolerance))
 	if !n.Agrees && !(own.oneTime && sum.oneTime && own.time == sum.time) {
 		if w := t.switching(n.ID); w > 0 {
 			n.Switching = Value{V: w, Unit: "W", Kind: working.Assumed, Step: t.sheet.Put(working.Step{
-				ID: id + "switching", Label: "power below " + n.Name + " that may switch between two readings", Kind: working.Assumed, Value: w, Unit: "W",
-				Reason: "the loads there that do not run all the time, each at its running power; the readings were taken at different times",
+				ID: id + "switching", Label: lang.F("power below %s that may switch between two readings", n.Name), Kind: working.Assumed, Value: w, Unit: "W",
+				Reason: lang.S("the loads there that do not run all the time, each at its running power; the readings were taken at different times"),
 			})}
-			explained += fmt.Sprintf(" and %.1f kW by machines that switch between the readings", kilo(w))
+			explained = lang.F("%.1f kW is explained by accuracy and %.1f kW by machines that switch between the readings", kilo(tolerance), kilo(w))
 			n.Agrees = off <= w
 		}
 	}
@@ -197,9 +198,9 @@ func (t *treePass) balance(at int, fed []Value, own, sum taken) {
 	}
 	t.doubts = append(t.doubts, Doubt{
 		ID: "parts-against-whole", Reading: n.Reading, Pos: t.whole(n.ID).Pos,
-		What:   fmt.Sprintf("%s takes %.1f kW, the points fed from it %.1f kW together: %.1f kW apart, where %s", n.Name, kilo(n.Measured.V), kilo(n.Children.V), kilo(math.Abs(n.Unexplained.V)), explained),
-		Cause:  "a load switched between the readings, a branch was left out, or one of the readings is wrong",
-		Retake: "read the whole and its parts within a few minutes, with the same machines running",
+		What:   lang.F("%s takes %.1f kW, the points fed from it %.1f kW together: %.1f kW apart, where %s", n.Name, kilo(n.Measured.V), kilo(n.Children.V), kilo(math.Abs(n.Unexplained.V)), explained),
+		Cause:  lang.S("a load switched between the readings, a branch was left out, or one of the readings is wrong"),
+		Retake: lang.S("read the whole and its parts within a few minutes, with the same machines running"),
 		Steps:  []string{n.Unexplained.Step},
 	})
 }

@@ -6,6 +6,7 @@ import (
 
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 	"auditgen/internal/working"
 )
@@ -124,6 +125,7 @@ func (y *yearPass) turnings() []turning {
 
 // yearFactor is the year's power factor from its energies.
 func (y *yearPass) yearFactor() (Value, bool) {
+	lang := y.rec.Words
 	s := y.result.Sheet
 	var parts []working.Num[quantity.VarHours]
 	sum := quantity.VarHours(0)
@@ -137,8 +139,8 @@ func (y *yearPass) yearFactor() (Value, bool) {
 	if st, ok := s.Get("year.pf"); ok {
 		return Value{V: st.Value, Step: st.ID, Kind: working.Derived}, true
 	}
-	reactive := sumVarHoursF.Apply(s, "year.reactive", "reactive energy of the year", "varh", parts)
-	return ratioOf(profile.EnergyFactorF.Apply(s, "year.pf", "power factor of the year", "", stepNum(s, y.result.Energy.Step), reactive)), true
+	reactive := sumVarHoursF.Apply(s, "year.reactive", lang.S("reactive energy of the year"), "varh", parts)
+	return ratioOf(profile.EnergyFactorF.Apply(s, "year.pf", lang.S("power factor of the year"), "", stepNum(s, y.result.Energy.Step), reactive)), true
 }
 
 var sumVarHoursF = working.DefN("sum of reactive energies", "E_q = sum(E_k)", "reactive energies of parts of a year add", "E_k", func(xs []quantity.VarHours) quantity.VarHours {
@@ -151,6 +153,7 @@ var sumVarHoursF = working.DefN("sum of reactive energies", "E_q = sum(E_k)", "r
 
 // turns looks for what would bring an alternative level with the tariff in force.
 func (y *yearPass) turns(p *PricedTariff, other *model) ([]Turn, error) {
+	lang := y.rec.Words
 	a, err := other.newEvaluation()
 	if err != nil {
 		return nil, err
@@ -173,9 +176,9 @@ func (y *yearPass) turns(p *PricedTariff, other *model) ([]Turn, error) {
 			return nil, err
 		}
 		if found {
-			step := y.result.Sheet.Put(working.Step{ID: "alternatives." + slug(p.File) + ".level." + slug(t.Of), Label: t.Of + " at which " + p.Name + " costs what the tariff in force costs",
+			step := y.result.Sheet.Put(working.Step{ID: "alternatives." + slug(p.File) + ".level." + slug(t.Of), Label: turnLabel(lang, t.Of, p.Name),
 				Kind: working.Modelled, Value: at * t.unit, Unit: t.Now.Unit, From: []string{t.Now.Step, p.Cost.Step, y.result.Cost.Step},
-				Reason: turnReasons[t.Of]})
+				Reason: lang.S(turnReasons[t.Of])})
 			t.At = Value{V: at * t.unit, Unit: t.Now.Unit, Step: step, Kind: working.Modelled}
 		}
 		out = append(out, t.Turn)
@@ -184,9 +187,9 @@ func (y *yearPass) turns(p *PricedTariff, other *model) ([]Turn, error) {
 }
 
 var turnReasons = map[string]string{
-	"energy":       "both tariffs priced again with all energy and demand in one proportion, which is halved in on until they cost the same",
-	"demand":       "both tariffs priced again with all demands in one proportion and the energy as it is, halved in on until they cost the same",
-	"power factor": "both tariffs priced again with all reactive power in one proportion, halved in on until they cost the same; the figure is the year's",
+	"energy":       say.Key("both tariffs priced again with all energy and demand in one proportion, which is halved in on until they cost the same"),
+	"demand":       say.Key("both tariffs priced again with all demands in one proportion and the energy as it is, halved in on until they cost the same"),
+	"power factor": say.Key("both tariffs priced again with all reactive power in one proportion, halved in on until they cost the same; the figure is the year's"),
 }
 
 // level finds the x nearest to now, between from and to, at which f changes its
@@ -223,4 +226,14 @@ func level(now, from, to float64, f func(float64) (float64, error)) (x float64, 
 		}
 	}
 	return 0, false, nil
+}
+
+func turnLabel(lang *say.Language, of, tariff string) string {
+	switch of {
+	case "energy":
+		return lang.F("energy at which %s costs what the tariff in force costs", tariff)
+	case "demand":
+		return lang.F("demand at which %s costs what the tariff in force costs", tariff)
+	}
+	return lang.F("power factor at which %s costs what the tariff in force costs", tariff)
 }

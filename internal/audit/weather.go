@@ -2,7 +2,6 @@ package audit
 
 import (
 	"fmt"
-	"time"
 
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
@@ -55,6 +54,7 @@ func (w *weather) weights(z []float64) [12]float64 {
 // calendar, or for a duty that follows the weather those of its months by what
 // each asks for.
 func (p *loadPass) followed(l site.Load, id string, m *modelLoad, mean working.Num[quantity.Watts], h calendarHours) working.Num[quantity.Hours] {
+	lang := p.rec.Words
 	if !l.Runs.Follows.IsSet() {
 		return h.num
 	}
@@ -72,15 +72,15 @@ func (p *loadPass) followed(l site.Load, id string, m *modelLoad, mean working.N
 			degrees = append(degrees, ofMonth[i])
 		}
 	}
-	sum := sumDegreesF.Apply(p.sheet, id+"degree-hours", "degree-hours of the months in which "+name+" runs", "K h", degrees)
+	sum := sumDegreesF.Apply(p.sheet, id+"degree-hours", lang.F("degree-hours of the months in which %s runs", name), "K h", degrees)
 	if sum.V == 0 {
 		p.faults.At(l.Runs.Follows.Pos, fmt.Sprintf("the months in which %q runs have no degree-hours", l.ID.Value), "a table that has some in them, or a duty that follows none")
 		return h.num
 	}
-	t := degreesF.Apply(p.sheet, id+"degrees", "degrees over the hours on of "+name, "K", sum, h.num)
+	t := degreesF.Apply(p.sheet, id+"degrees", lang.F("degrees over the hours on of %s", name), "K", sum, h.num)
 	e := l.Runs.Base.Value
-	base := p.assume(e.Shape, working.Step{ID: id + "base", Label: "share of the duty of " + name + " that does not follow the weather", Typed: l.Runs.Base.Text, Pos: l.Runs.Base.Pos, Reason: because(l.Because)}, float64(e.Mean()))
-	w.base = p.params.relative(e, param{id: base, label: "base of " + name + " against the weather", assumed: true, mend: "note its running hours in a cool and in a warm month"})
+	base := p.assume(e.Shape, working.Step{ID: id + "base", Label: lang.F("share of the duty of %s that does not follow the weather", name), Typed: l.Runs.Base.Text, Pos: l.Runs.Base.Pos, Reason: because(lang, l.Because)}, float64(e.Mean()))
+	w.base = p.params.relative(e, param{id: base, label: lang.F("base of %s against the weather", name), assumed: true, mend: lang.S("note its running hours in a cool and in a warm month")})
 	duty, _ := p.sheet.Get(id + "duty")
 	var pairs []working.Num[float64]
 	for i := range 12 {
@@ -88,22 +88,23 @@ func (p *loadPass) followed(l site.Load, id string, m *modelLoad, mean working.N
 			continue
 		}
 		month := fmt.Sprintf("%smonths.%02d.", id, i+1)
-		weight := weightF.Apply(p.sheet, month+"weight", "duty of "+name+" in "+monthName(i)+" against the year’s", "", working.Num[quantity.Ratio]{V: e.Mean(), Step: base}, ofMonth[i], hours[i], t)
+		weight := weightF.Apply(p.sheet, month+"weight", lang.F("duty of %s in %s against the year’s", name, MonthName(lang, i)), "", working.Num[quantity.Ratio]{V: e.Mean(), Step: base}, ofMonth[i], hours[i], t)
 		if duty.Value > 0 {
-			weight = fullF.Apply(p.sheet, month+"full", "duty of "+name+" in "+monthName(i)+" against the year’s, up to all the time", "", weight, working.Num[quantity.Ratio]{V: quantity.Ratio(duty.Value), Step: duty.ID})
+			weight = fullF.Apply(p.sheet, month+"full", lang.F("duty of %s in %s against the year’s, up to all the time", name, MonthName(lang, i)), "", weight, working.Num[quantity.Ratio]{V: quantity.Ratio(duty.Value), Step: duty.ID})
 		}
-		monthMeanF.Apply(p.sheet, month+"mean", "mean power of "+name+" in "+monthName(i)+" while its calendar is on", "W", weight, mean)
+		monthMeanF.Apply(p.sheet, month+"mean", lang.F("mean power of %s in %s while its calendar is on", name, MonthName(lang, i)), "W", weight, mean)
 		pairs = append(pairs, working.Num[float64]{V: float64(weight.V), Step: weight.Step}, working.Num[float64]{V: float64(hours[i].V), Step: hours[i].Step})
 	}
-	return weightedF.Apply(p.sheet, id+"weighted-hours", "hours of the year at the yearly duty of "+name, "h", pairs)
+	return weightedF.Apply(p.sheet, id+"weighted-hours", lang.F("hours of the year at the yearly duty of %s", name), "h", pairs)
 }
 
 // degreeHours records a month of a table of weather, once.
 func (p *loadPass) degreeHours(l site.Load, i int) working.Num[float64] {
+	lang := p.rec.Words
 	name := l.Runs.Follows.Value
 	t, _ := p.rec.Site.Weather.Get(name)
 	if i == 0 {
-		p.register.shared("weather."+name, "Degree-hours of the months: "+name, t.Table.Text, t.Source.Value, t.Table.Pos, "weather."+name+".01", false)
+		p.register.shared("weather."+name, lang.F("Degree-hours of the months: %s", name), t.Table.Text, t.Source.Value, t.Table.Pos, "weather."+name+".01", false)
 	}
-	return once(p.sheet, working.Step{ID: fmt.Sprintf("weather.%s.%02d", name, i+1), Label: "degree-hours of " + time.Month(i+1).String() + ", " + name, Kind: working.Stated, Unit: "K h", Typed: t.Table.Text, Pos: t.Table.Pos, Reason: t.Source.Value}, t.Table.Value[i])
+	return once(p.sheet, working.Step{ID: fmt.Sprintf("weather.%s.%02d", name, i+1), Label: lang.F("degree-hours of %s, %s", MonthName(lang, i), name), Kind: working.Stated, Unit: "K h", Typed: t.Table.Text, Pos: t.Table.Pos, Reason: t.Source.Value}, t.Table.Value[i])
 }

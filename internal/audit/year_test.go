@@ -176,8 +176,8 @@ func TestDemandOfSteadyLoads(t *testing.T) {
 		if i == 6 {
 			kw, kva = 9, math.Hypot(9, 4)
 		}
-		nearly(t, "kW of "+monthName(i), m.PeakKW.Value, kw, 1e-9)
-		nearly(t, "kVA of "+monthName(i), m.PeakKVA.Value, kva, 1e-9)
+		nearly(t, "kW of "+MonthName(nil, i), m.PeakKW.Value, kw, 1e-9)
+		nearly(t, "kVA of "+MonthName(nil, i), m.PeakKVA.Value, kva, 1e-9)
 		if i == 6 && m.PeakHour != 12 {
 			t.Errorf("July's peak falls at %d h", m.PeakHour)
 		}

@@ -24,6 +24,7 @@ type Base struct {
 // BaseOf is what the base load takes of the year. The interval is that of the
 // base load; it is absent where nothing runs.
 func (r *Result) BaseOf() (Base, error) {
+	lang := r.Record.Words
 	if r.BaseLoad.Value <= 0 || r.Energy.Value <= 0 {
 		return Base{}, nil
 	}
@@ -31,11 +32,11 @@ func (r *Result) BaseOf() (Base, error) {
 	var b Base
 	e, ok := r.kept("year.base-energy", "Wh")
 	if !ok {
-		e = derived(power.SteadyEnergyF.Apply(r.Sheet, "year.base-energy", "energy of the base load", "Wh", fromStep[quantity.Watts](r, r.BaseLoad.Step), hours))
+		e = derived(power.SteadyEnergyF.Apply(r.Sheet, "year.base-energy", lang.S("energy of the base load"), "Wh", fromStep[quantity.Watts](r, r.BaseLoad.Step), hours))
 	}
 	b.Energy = inProportion(e.V/1e3, r.BaseLoad, "kWh", e.Step)
 	if b.Share, ok = r.kept("year.base-share", ""); !ok {
-		b.Share = ratioOf(power.EnergyShareF.Apply(r.Sheet, "year.base-share", "base load's share of the year's energy", "", num[quantity.WattHours](e), fromStep[quantity.WattHours](r, r.Energy.Step)))
+		b.Share = ratioOf(power.EnergyShareF.Apply(r.Sheet, "year.base-share", lang.S("base load's share of the year's energy"), "", num[quantity.WattHours](e), fromStep[quantity.WattHours](r, r.Energy.Step)))
 	}
 	always := func(load int) bool { return r.Loads[load].Calendar == site.Always }
 	cost, err := r.costWithout(always)
@@ -43,8 +44,8 @@ func (r *Result) BaseOf() (Base, error) {
 		return Base{}, err
 	}
 	b.Cost = inProportion(cost, r.Cost, r.Currency, "year.base-cost")
-	once(r.Sheet, working.Step{ID: "year.base-cost", Label: "what the bill would fall by without the loads that always run", Kind: working.Modelled, Unit: r.Currency,
-		Reason: "the year priced again without them; the interval is the bill's in proportion", From: []string{r.Cost.Step, r.BaseLoad.Step}}, quantity.Ratio(cost))
+	once(r.Sheet, working.Step{ID: "year.base-cost", Label: lang.S("what the bill would fall by without the loads that always run"), Kind: working.Modelled, Unit: r.Currency,
+		Reason: lang.S("the year priced again without them; the interval is the bill's in proportion"), From: []string{r.Cost.Step, r.BaseLoad.Step}}, quantity.Ratio(cost))
 	return b, nil
 }
 
@@ -70,7 +71,8 @@ func (r *Result) costWithout(drop func(load int) bool) (float64, error) {
 // DayMeans are the mean powers of working days and of rest days over the year;
 // absent where the year has none of that kind.
 func (r *Result) DayMeans() (working, rest Value) {
-	return r.dayMean("year.mean.working-days", "mean power of working days", r.Working), r.dayMean("year.mean.rest-days", "mean power of weekends, holidays and shutdowns", r.Rest)
+	lang := r.Record.Words
+	return r.dayMean("year.mean.working-days", lang.S("mean power of working days"), r.Working), r.dayMean("year.mean.rest-days", lang.S("mean power of weekends, holidays and shutdowns"), r.Rest)
 }
 
 func (r *Result) dayMean(id, label string, h Heat) Value {
@@ -102,6 +104,7 @@ type PeakChance struct {
 
 // ChanceOfPeak splits the year's highest demand; absent where there is none.
 func (r *Result) ChanceOfPeak() PeakChance {
+	lang := r.Record.Words
 	if r.Peak.Value <= 0 {
 		return PeakChance{}
 	}
@@ -112,17 +115,18 @@ func (r *Result) ChanceOfPeak() PeakChance {
 		share, _ := r.kept(id+"chance-share", "")
 		return PeakChance{v, above, share}
 	}
-	mean := Value{V: m.SumOfAverages * 1e3, Unit: "W", Kind: working.Modelled, Step: r.Sheet.Put(working.Step{ID: id + "mean", Label: "highest sum of mean powers in " + monthName(r.PeakMonth), Kind: working.Modelled, Unit: "W", Value: m.SumOfAverages * 1e3,
-		Reason: "the loads whose calendars meet, each at its mean power", From: []string{m.Energy.Step}})}
+	mean := Value{V: m.SumOfAverages * 1e3, Unit: "W", Kind: working.Modelled, Step: r.Sheet.Put(working.Step{ID: id + "mean", Label: lang.F("highest sum of mean powers in %s", MonthName(lang, r.PeakMonth)), Kind: working.Modelled, Unit: "W", Value: m.SumOfAverages * 1e3,
+		Reason: lang.S("the loads whose calendars meet, each at its mean power"), From: []string{m.Energy.Step}})}
 	peak := fromStep[quantity.Watts](r, r.Peak.Step)
-	above := derived(power.PowerAboveF.Apply(r.Sheet, id+"chance", "what loads that happen to run together add to the highest demand", "W", peak, num[quantity.Watts](mean)))
-	share := ratioOf(power.PowerShareF.Apply(r.Sheet, id+"chance-share", "its share of the highest demand", "", num[quantity.Watts](above), peak))
+	above := derived(power.PowerAboveF.Apply(r.Sheet, id+"chance", lang.S("what loads that happen to run together add to the highest demand"), "W", peak, num[quantity.Watts](mean)))
+	share := ratioOf(power.PowerShareF.Apply(r.Sheet, id+"chance-share", lang.S("its share of the highest demand"), "", num[quantity.Watts](above), peak))
 	return PeakChance{mean, above, share}
 }
 
 // SavingOfAgreed is what the bill would fall by with another agreed demand, in
 // VA; negative where it would rise. The interval is the bill's in proportion.
 func (r *Result) SavingOfAgreed(agreed quantity.VoltAmperes) (Interval, error) {
+	lang := r.Record.Words
 	m := *r.priced
 	if err := m.options.Agreed.UnmarshalText(fmt.Appendf(nil, "%.0f kVA", float64(agreed)/1e3)); err != nil {
 		return Interval{}, err
@@ -133,14 +137,15 @@ func (r *Result) SavingOfAgreed(agreed quantity.VoltAmperes) (Interval, error) {
 	}
 	id := fmt.Sprintf("year.agreed-%.0f-kva", float64(agreed)/1e3)
 	saving := r.Cost.Value - with
-	once(r.Sheet, working.Step{ID: id, Label: fmt.Sprintf("what the bill would fall by at an agreed demand of %.0f kVA", float64(agreed)/1e3), Kind: working.Modelled, Unit: r.Currency,
-		Reason: "the year priced again with that agreed demand; the interval is the bill's in proportion", From: []string{r.Cost.Step}}, quantity.Ratio(saving))
+	once(r.Sheet, working.Step{ID: id, Label: lang.F("what the bill would fall by at an agreed demand of %.0f kVA", float64(agreed)/1e3), Kind: working.Modelled, Unit: r.Currency,
+		Reason: lang.S("the year priced again with that agreed demand; the interval is the bill's in proportion"), From: []string{r.Cost.Step}}, quantity.Ratio(saving))
 	return inProportion(saving, r.Cost, r.Currency, id), nil
 }
 
 // ChargedFor is the year's sum of the charges of a kind, with its interval; it
 // is false where the tariff has none.
 func (r *Result) ChargedFor(kind tariff.Kind) (Interval, bool) {
+	lang := r.Record.Words
 	var sum Interval
 	var steps []string
 	for _, l := range r.YearLines {
@@ -154,7 +159,7 @@ func (r *Result) ChargedFor(kind tariff.Kind) (Interval, bool) {
 	}
 	sum.Unit, sum.Step = r.Currency, "year.charged-for."+string(kind)
 	if _, ok := r.Sheet.Get(sum.Step); !ok {
-		r.Sheet.ApplyExact(sumMoneyF, sum.Step, "charges for "+string(kind)+" over the year", r.Currency, steps...)
+		r.Sheet.ApplyExact(sumMoneyF, sum.Step, lang.F("charges for %s over the year", lang.S(string(kind))), r.Currency, steps...)
 		st, _ := r.Sheet.Get(sum.Step)
 		sum.Value = st.Value
 	}

@@ -132,7 +132,7 @@ func TestHeadlinesInSpanish(t *testing.T) {
 		{resonanceNear(es, hit{bank, stage, 7}, 3), "Banco 1 resuena con la red cerca del 7.º armónico, con 500 kvar y con otros dos ajustes"},
 		{tariffDearer(es, "Plana"), "El mismo año costaría {cost} menos con la tarifa «Plana»"},
 		{unbalanceStops(es, 0.06), "El desequilibrio de tensiones del 6.0 % supera el 5 % a partir del cual los motores no deben funcionar en absoluto"},
-		{monthName(es, 4), "mayo"},
+		{audit.MonthName(es, 4), "mayo"},
 		{join(es, []string{"A", "B", "C"}), "A, B y C"},
 		{Plan.In(es), "planificar"},
 		{clause(es, limits.Unbalance(limits.EN50160)[0].Cite), "EN 50160:2010, apartado 4.2.4 (cifra de una reproducción publicada)"},

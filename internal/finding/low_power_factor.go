@@ -39,7 +39,7 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 		Why:      lang.S("Current that does no work heats cables and transformers, takes up capacity, and where the tariff charges for it costs money."),
 		Clause:   lang.S("tariff in force; the target of 0.95 is common practice, no source"),
 		Sure:     lang.S("Likely: it follows from the readings of each load and from how long each is taken to run."),
-		Evidence: []Evidence{{Text: lang.F("average power factor of %.2f in %s", worst, monthName(lang, at)), Step: m.PF.Step}},
+		Evidence: []Evidence{{Text: lang.F("average power factor of %.2f in %s", worst, audit.MonthName(lang, at)), Step: m.PF.Step}},
 		Steps:    []string{m.PF.Step, m.Energy.Step, m.Reactive.Step},
 	}
 	if worst >= target {
@@ -79,11 +79,4 @@ func correction(r *audit.Result, f *Finding) {
 		}
 		return
 	}
-}
-
-var months = [...]string{say.Key("January"), say.Key("February"), say.Key("March"), say.Key("April"), say.Key("May"), say.Key("June"),
-	say.Key("July"), say.Key("August"), say.Key("September"), say.Key("October"), say.Key("November"), say.Key("December")}
-
-func monthName(lang *say.Language, i int) string {
-	return lang.S(months[i])
 }

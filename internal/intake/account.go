@@ -178,11 +178,16 @@ func many(n int, one, more string) string {
 	if n == 1 {
 		return "1 " + one
 	}
+	return grouped(n) + " " + more
+}
+
+// grouped prints a count with thousands apart.
+func grouped(n int) string {
 	digits := fmt.Sprint(n)
 	for i := len(digits) - 3; i > 0; i -= 3 {
 		digits = digits[:i] + "," + digits[i:]
 	}
-	return digits + " " + more
+	return digits
 }
 
 func list(words []string) string { return strings.Join(words, ", ") }

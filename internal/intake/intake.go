@@ -16,6 +16,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 )
 
 // Energy is an active or reactive energy in µWh or µvarh.
@@ -155,7 +156,10 @@ const (
 	qualities
 )
 
-var qualityWords = []string{"", "valid", "edited", "estimated", "interpolated", "questionable", "derived", "projected", "mixed", "raw", "normalised", "other", "validated", "verified", "revenue"}
+var qualityWords = []string{
+	"", say.Key("valid"), say.Key("edited"), say.Key("estimated"), say.Key("interpolated"), say.Key("questionable"), say.Key("derived"), say.Key("projected"),
+	say.Key("mixed"), say.Key("raw"), say.Key("normalised"), say.Key("other"), say.Key("validated"), say.Key("verified"), say.Key("revenue"),
+}
 
 // String gives the word that stands in a file: estimated.
 func (q Quality) String() string { return qualityWords[q] }

@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/civil"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 )
 
@@ -68,7 +69,7 @@ func (l *Log) Price(t *tariff.Tariff, zone *time.Location, periods []tariff.Peri
 		return nil, err
 	}
 	for i, u := range uses {
-		bills[i].Notes = append(bills[i].Notes, u.Notes()...)
+		bills[i].Notes = append(bills[i].Notes, u.Notes(nil)...)
 	}
 	return bills, nil
 }
@@ -89,19 +90,19 @@ func midnight(d civil.Date, zone *time.Location) int64 {
 }
 
 // Notes says what a reader of the bill must know of the readings behind it.
-func (u *Use) Notes() []string {
+func (u *Use) Notes(lang *say.Language) []string {
 	var notes []string
 	from, to := u.bounds()
 	if missing := to - from - u.covered; missing > 0 {
-		notes = append(notes, fmt.Sprintf("%s h of %s h have no reading: nothing is counted for them", hours(missing), hours(to-from)))
+		notes = append(notes, lang.F("%s h of %s h have no reading: nothing is counted for them", hours(missing), hours(to-from)))
 	}
 	for q, n := range u.unsure {
 		if n > 0 && !Quality(q).good() {
-			notes = append(notes, fmt.Sprintf("%s %s", many(n, "reading is", "readings are"), Quality(q)))
+			notes = append(notes, lang.N(n, "1 reading is %[2]s", "%s readings are %s", grouped(n), lang.S(Quality(q).String())))
 		}
 	}
 	if u.cut > 0 {
-		notes = append(notes, fmt.Sprintf("%s across the first or last midnight of the bill: the part within counts, by its time", many(u.cut, "reading lies", "readings lie")))
+		notes = append(notes, lang.N(u.cut, "1 reading lies across the first or last midnight of the bill: the part within counts, by its time", "%s readings lie across the first or last midnight of the bill: the part within counts, by its time", grouped(u.cut)))
 	}
 	windows := make([]int, 0, len(u.peaks))
 	for w := range u.peaks {
@@ -110,11 +111,11 @@ func (u *Use) Notes() []string {
 	slices.Sort(windows)
 	for _, w := range windows {
 		if u.longest > int32(w)*60 {
-			notes = append(notes, fmt.Sprintf("some readings are of %s: a demand over %d min was not lower than shown", span(int64(u.longest)), w))
+			notes = append(notes, lang.F("some readings are of %s: a demand over %d min was not lower than shown", span(int64(u.longest)), w))
 		}
 	}
 	for _, what := range u.lacking {
-		notes = append(notes, what+" was not logged and counts as nothing")
+		notes = append(notes, lang.F("%s was not logged and counts as nothing", lang.S(what)))
 	}
 	return notes
 }
@@ -142,7 +143,7 @@ func (u *Use) Energy(slots tariff.SlotSet) quantity.WattHours {
 // Exported is the active energy delivered to the supplier in the slots.
 func (u *Use) Exported(slots tariff.SlotSet) quantity.WattHours {
 	if !u.log.Has.Has(Export) {
-		u.lack("energy delivered to the supplier")
+		u.lack(say.Key("energy delivered to the supplier"))
 	}
 	return u.sum(Export, slots).WattHours()
 }
@@ -170,7 +171,7 @@ func (u *Use) Leading(slots tariff.SlotSet) quantity.VarHours {
 		return quantity.VarHours(math.NaN())
 	}
 	if !u.log.Has.Has(Leading) {
-		u.lack("leading reactive energy")
+		u.lack(say.Key("leading reactive energy"))
 	}
 	return u.sum(Leading, slots).VarHours()
 }
@@ -235,7 +236,7 @@ func (u *Use) Part(p tariff.Period) (tariff.Use, bool) {
 
 func (u *Use) reactive() bool {
 	if !u.log.Has.Reactive() {
-		u.lack("reactive energy")
+		u.lack(say.Key("reactive energy"))
 		return false
 	}
 	return true

@@ -134,7 +134,7 @@ func (e *evaluation) whole(flow economics.Flow) {
 		p.Worth.Discounted = years(s, id+"discounted-payback", lang.S("discounted payback of all measures"), float64(y), costs, lang.S("when their discounted cash ceases to be negative"))
 	}
 	if r, ok := flow.Return(); ok {
-		p.Worth.Return = audit.Value{V: float64(r), Kind: working.Modelled, Step: s.Put(working.Step{ID: id + "irr", Label: "internal rate of return of all measures", Kind: working.Modelled, Value: float64(r), From: costs, Reason: "the rate at which their net present value is nothing"})}
+		p.Worth.Return = audit.Value{V: float64(r), Kind: working.Modelled, Step: s.Put(working.Step{ID: id + "irr", Label: lang.S("internal rate of return of all measures"), Kind: working.Modelled, Value: float64(r), From: costs, Reason: lang.S("the rate at which their net present value is nothing")})}
 	}
 }
 

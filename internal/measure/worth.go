@@ -215,8 +215,8 @@ func (e *evaluation) indicators(id, cost, upkeep, saving string, flow economics.
 		w.Adjusted = audit.Value{V: float64(a.V), Step: a.Step, Kind: working.Derived}
 	}
 	if r, ok := flow.Return(); ok {
-		w.Return = audit.Value{V: float64(r), Step: s.Put(working.Step{ID: id + "irr", Label: "internal rate of return", Kind: working.Modelled, Value: float64(r), From: []string{cost, saving, upkeep},
-			Reason: "the rate at which the net present value is nothing, found between the turns of the polynomial"}), Kind: working.Modelled}
+		w.Return = audit.Value{V: float64(r), Step: s.Put(working.Step{ID: id + "irr", Label: lang.S("internal rate of return"), Kind: working.Modelled, Value: float64(r), From: []string{cost, saving, upkeep},
+			Reason: lang.S("the rate at which the net present value is nothing, found between the turns of the polynomial")}), Kind: working.Modelled}
 	}
 	return w
 }
