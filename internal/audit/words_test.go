@@ -16,9 +16,9 @@ func TestSpanish(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{where(es, "R1", "C"), "R1, fase C"},
 		{where(es, "R1", "AB"), "R1, líneas AB"},
-		{phaseWords(es, []string{"A", "C"}), "las fases A y C"},
-		{es.N(1, "the clamp on %s is on backwards", "the clamps on %s are on backwards", phaseWords(es, []string{"C"})), "la pinza de la fase C está al revés"},
-		{es.N(2, "the clamp on %s is on backwards", "the clamps on %s are on backwards", phaseWords(es, []string{"A", "C"})), "las pinzas de las fases A y C están al revés"},
+		{phaseWords(es, []string{"A", "C"}), "fases A y C"},
+		{es.N(1, "the clamp on %s is on backwards", "the clamps on %s are on backwards", phaseWords(es, []string{"C"})), "la pinza en fase C está al revés"},
+		{es.N(2, "the clamp on %s is on backwards", "the clamps on %s are on backwards", phaseWords(es, []string{"A", "C"})), "las pinzas en fases A y C están al revés"},
 		{others(es, 2), "las demás fases toman potencia"},
 		{enumerateOr(es, []string{"corriente", "potencia activa"}), "corriente o potencia activa"},
 		{MonthName(es, 8), "septiembre"},

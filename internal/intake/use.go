@@ -97,8 +97,8 @@ func (u *Use) Notes(lang *say.Language) []string {
 		notes = append(notes, lang.F("%s h of %s h have no reading: nothing is counted for them", hours(missing), hours(to-from)))
 	}
 	for q, n := range u.unsure {
-		if n > 0 && !Quality(q).good() {
-			notes = append(notes, lang.N(n, "1 reading is %[2]s", "%s readings are %s", grouped(n), lang.S(Quality(q).String())))
+		if word := Quality(q).String(); n > 0 && !Quality(q).good() {
+			notes = append(notes, lang.N(n, "1 reading is %[2]s", "%s readings are %s", grouped(n), lang.S(word)))
 		}
 	}
 	if u.cut > 0 {

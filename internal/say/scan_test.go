@@ -19,7 +19,7 @@ import (
 
 // speaking are the packages whose sentences the catalogues hold.
 var speaking = []string{
-	"internal/working", "internal/limits", "internal/power", "internal/profile", "internal/effect", "internal/economics", "internal/tariff", "internal/site",
+	"internal/working", "internal/limits", "internal/power", "internal/profile", "internal/effect", "internal/economics", "internal/tariff", "internal/intake", "internal/site",
 	"internal/audit", "internal/measure", "internal/finding", "internal/assess", "internal/export", "internal/report", "cmd/auditgen",
 }
 
