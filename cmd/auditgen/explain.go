@@ -31,8 +31,8 @@ Exit status: 0 printed, 2 there is no such figure or something in the files is w
 				return err
 			}
 			id, err := figure(a, args[1])
-			if err != nil && a.Record.Measures != nil {
-				// It may be one of the plan, which takes the longest.
+			if err != nil {
+				// It may be a use's cost or one of the plan, which take the longest.
 				if err := a.Propose(); err != nil {
 					return f.shownFaults(err)
 				}

@@ -30,16 +30,20 @@ func Assess(rec *site.Record) (*Assessment, error) {
 	return a, a.Propose()
 }
 
-// Propose values the measures of the record and makes the plan of them.
+// Propose values the uses and the measures, and makes the plan of these.
 func (a *Assessment) Propose() (err error) {
+	if err = a.ValueUses(); err != nil {
+		return err
+	}
 	if a.Plan, err = measure.Of(a.Result); err != nil {
 		return err
 	}
 	return a.check()
 }
 
-// Find works a record out as Assess does, but for its plan: the measures are
-// looked through for mistakes and not valued, which takes the longest.
+// Find works a record out as Assess does, but leaves out what takes the longest:
+// what each use costs and what each measure is worth. The measures are looked
+// through for mistakes.
 func Find(rec *site.Record) (*Assessment, error) {
 	a, err := found(rec)
 	if err != nil {

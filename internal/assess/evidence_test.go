@@ -10,7 +10,7 @@ import (
 func TestFindingsShowTheirWorking(t *testing.T) {
 	for _, s := range sites {
 		name := s.name
-		a := assessed(t, s.root, s.dir)
+		a := kept(t, s.root, s.dir)
 		for _, f := range a.Findings {
 			for _, e := range f.Evidence {
 				if e.Step == "" && e.Reading == "" && strings.ContainsAny(e.Text, "0123456789") {

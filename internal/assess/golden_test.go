@@ -44,6 +44,17 @@ func record(t *testing.T, root, dir string) *site.Record {
 	return rec
 }
 
+// once holds the golden sites as worked out once, for tests that change nothing.
+var once = map[string]*Assessment{}
+
+func kept(t *testing.T, root, dir string) *Assessment {
+	t.Helper()
+	if once[dir] == nil {
+		once[dir] = assessed(t, root, dir)
+	}
+	return once[dir]
+}
+
 func assessed(t *testing.T, root, dir string) *Assessment {
 	t.Helper()
 	a, err := Assess(record(t, root, dir))
@@ -174,7 +185,7 @@ func TestGoldenNumbers(t *testing.T) {
 			e := json.NewEncoder(&got)
 			e.SetEscapeHTML(false)
 			e.SetIndent("", "\t")
-			if err := e.Encode(numbers(assessed(t, s.root, s.dir))); err != nil {
+			if err := e.Encode(numbers(kept(t, s.root, s.dir))); err != nil {
 				t.Fatal(err)
 			}
 			file := filepath.Join(goldenDir, s.name+".json")
@@ -215,7 +226,7 @@ func TestGoldenSitesAreSound(t *testing.T) {
 	words := regexp.MustCompile(`%!|NaN|Inf\b|  |\bnil\b`)
 	for _, s := range sites {
 		t.Run(s.name, func(t *testing.T) {
-			a := assessed(t, s.root, s.dir)
+			a := kept(t, s.root, s.dir)
 			if err := a.Sheet.Replay(); err != nil {
 				t.Error(err)
 			}
@@ -258,7 +269,7 @@ func TestGoldenSitesAreSound(t *testing.T) {
 // TestExample: the demonstration site shows the doubt that it was given, and no
 // other.
 func TestExample(t *testing.T) {
-	a := assessed(t, sites[0].root, sites[0].dir)
+	a := kept(t, sites[0].root, sites[0].dir)
 	if len(a.Doubts) != 1 || a.Doubts[0].ID != "current-reversed" || a.Doubts[0].Reading != "R20" || a.Doubts[0].Phase != "C" {
 		t.Errorf("doubts %+v, want the clamp of R20 alone", a.Doubts)
 	}
@@ -275,7 +286,7 @@ func TestExample(t *testing.T) {
 // TestMinimal: three small files are enough for a year and a bill; what they do
 // not tell is said, not guessed.
 func TestMinimal(t *testing.T) {
-	a := assessed(t, sites[1].root, sites[1].dir)
+	a := kept(t, sites[1].root, sites[1].dir)
 	kwh := 0.98 * 8760 * (0.30 + 0.40 + 0.55) / 3
 	if math.Abs(a.Energy.Value-kwh) > 1e-6*kwh || math.Abs(a.Cost.Value-0.2*kwh) > 0.06 {
 		t.Errorf("%.2f kWh cost %.2f, want %.2f and %.2f", a.Energy.Value, a.Cost.Value, kwh, 0.2*kwh)
@@ -296,7 +307,7 @@ func TestMinimal(t *testing.T) {
 
 // TestSplitPhase: a 120/240 V site of 60 Hz is judged by its own limits.
 func TestSplitPhase(t *testing.T) {
-	a := assessed(t, sites[2].root, sites[2].dir)
+	a := kept(t, sites[2].root, sites[2].dir)
 	if len(a.Doubts) != 0 {
 		t.Errorf("doubts %+v", a.Doubts)
 	}

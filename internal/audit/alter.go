@@ -2,6 +2,7 @@ package audit
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -251,7 +252,7 @@ func sure(v float64, unit string) Interval { return Interval{Value: v, Low: v, H
 
 // held holds an altered year against the year as it is.
 func held(before, after *Year, currency string) *Variant {
-	less := func(a, b Interval) Interval { return sure(a.Value-b.Value, a.Unit) }
+	less := func(a, b Interval) Interval { return sure(Less(a.Value, b.Value), a.Unit) }
 	exact := before.Total.Sub(after.Total)
 	v := &Variant{Year: *after, Saved: Saved{
 		Energy: less(before.Energy, after.Energy), Cost: sure(exact.InexactFloat64(), currency), Exact: exact,
@@ -267,6 +268,15 @@ func held(before, after *Year, currency string) *Variant {
 	}
 	v.Lines = variantLines(before.Bills, after.Bills, currency)
 	return v
+}
+
+// Less is a - b, and nothing where only the last digits of arithmetic are left of
+// two figures that are the same.
+func Less(a, b float64) float64 {
+	if d := a - b; math.Abs(d) > 1e-9*max(math.Abs(a), math.Abs(b)) {
+		return d
+	}
+	return 0
 }
 
 func variantLines(before, after []tariff.Bill, currency string) []VariantLine {

@@ -163,16 +163,15 @@ func additive(unit string) bool {
 	return false
 }
 
-// useCosts prices the year without each use in turn: what the bill would fall
-// by. It is not a share of the bill; the shares need not add up to it. Both
-// years of a difference share their draws, so that what they have in common
-// does not widen it.
-func (y *yearPass) useCosts() error {
-	lang := y.rec.Words
-	r := y.result
+// ValueUses gives each use its cost: what the bill would fall by without it, by
+// the year priced again. It is not a share of the bill; the costs need not add up
+// to it. Both years of a difference share their draws, so that what they have in
+// common does not widen it. Run leaves it out, since it takes as long as the rest.
+func (r *Result) ValueUses() error {
+	lang := r.Record.Words
 	others := make([]*model, len(r.Uses))
 	for i := range r.Uses {
-		others[i] = r.model.without(func(load int) bool { return y.useOf[load] == i })
+		others[i] = r.model.without(func(load int) bool { return r.useOf[load] == i })
 	}
 	with, err := r.model.total()
 	if err != nil {

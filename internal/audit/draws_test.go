@@ -104,6 +104,9 @@ func TestIntervalsOfOneDoubtByHand(t *testing.T) {
 			nearly(t, "low cost", r.Cost.Low, 0.2*low*hours/1e3, 0.006)
 			nearly(t, "high cost", r.Cost.High, 0.2*high*hours/1e3, 0.006)
 			nearly(t, "the use's share", r.Uses[0].Part.Low, 1, 1e-9)
+			if err := r.ValueUses(); err != nil {
+				t.Fatal(err)
+			}
 			nearly(t, "the use's cost", r.Uses[0].Cost.Low, r.Cost.Low, 0.02) // 1,000 draws
 		})
 	}

@@ -69,6 +69,9 @@ func (r *Result) costWorking() float64 {
 // that is its share.
 func TestCostOfUses(t *testing.T) {
 	r := small{loads: "  - {id: a, name: A, at: DB1-1, use: light, power: 1 kW, runs: {calendar: always}}\n  - {id: b, name: B, at: DB1-2, use: heat, power: 3 kW, runs: {calendar: always}}"}.run(t)
+	if err := r.ValueUses(); err != nil {
+		t.Fatal(err)
+	}
 	if r.Uses[0].Name != "heat" || r.Uses[1].Name != "light" {
 		t.Fatalf("uses are %s, %s", r.Uses[0].Name, r.Uses[1].Name)
 	}

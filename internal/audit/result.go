@@ -56,6 +56,7 @@ type Result struct {
 	drawn  *drawn            // the priced model made ready for draws
 	base   *Year             // what variants are held against
 	ready  map[string]*drawn // the model alone made ready for draws, by its charges
+	useOf  []int             // the use of each load
 	folded *folded
 }
 

@@ -89,9 +89,7 @@ func (y *yearPass) run() error {
 	y.demandSteps()
 	y.result.Doubts = append(y.result.Doubts, y.checkPeak()...)
 	y.billSteps()
-	if err := y.useCosts(); err != nil {
-		return err
-	}
+	y.result.useOf = y.useOf
 	if err := y.compare(); err != nil {
 		return err
 	}

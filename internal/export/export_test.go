@@ -23,6 +23,17 @@ import (
 // sites are the folder that holds provider.toml, and the site within it.
 var sites = map[string]string{"sites/example": "../..", "minimal": "../../testdata/sites", "split-phase": "../../testdata/sites"}
 
+// once holds the sites as they are typed, worked out once.
+var once = map[string]*assess.Assessment{}
+
+func kept(t *testing.T, root, dir string) *assess.Assessment {
+	t.Helper()
+	if once[dir] == nil {
+		once[dir] = assessed(t, root, dir, func(_, text string) string { return text })
+	}
+	return once[dir]
+}
+
 // assessed works a site out; change may alter a file's text on the way.
 func assessed(t *testing.T, root, dir string, change func(name, text string) string) *assess.Assessment {
 	t.Helper()
@@ -54,8 +65,6 @@ func assessed(t *testing.T, root, dir string, change func(name, text string) str
 	return a
 }
 
-func asTyped(_, text string) string { return text }
-
 func exported(t *testing.T, a *assess.Assessment) map[string][]byte {
 	t.Helper()
 	files, err := Files(a)
@@ -77,7 +86,7 @@ func TestSchema(t *testing.T) {
 		t.Fatal(err)
 	}
 	for dir, root := range sites {
-		data := exported(t, assessed(t, root, dir, asTyped))["assessment.json"]
+		data := exported(t, kept(t, root, dir))["assessment.json"]
 		if err := valid(schema, data); err != nil {
 			t.Errorf("%s: %v", dir, err)
 		}
@@ -100,7 +109,7 @@ func valid(schema *jsonschema.Schema, data []byte) error {
 // TestTables counts the rows of the tables, and finds a reading and the bills'
 // exact sum in them.
 func TestTables(t *testing.T) {
-	a := assessed(t, "../..", "sites/example", asTyped)
+	a := kept(t, "../..", "sites/example")
 	files := exported(t, a)
 	read := func(name string) [][]string {
 		rows, err := csv.NewReader(bytes.NewReader(files[name])).ReadAll()
@@ -210,7 +219,7 @@ func exactTotals(a *assess.Assessment) []string {
 // TestWorkbook works the formulas out and compares with the exact bills.
 func TestWorkbook(t *testing.T) {
 	for dir, root := range sites {
-		a := assessed(t, root, dir, asTyped)
+		a := kept(t, root, dir)
 		data := exported(t, a)["bill.xlsx"]
 		if got, want := monthTotals(t, open(t, data), a), exactTotals(a); !slices.Equal(got, want) {
 			t.Errorf("%s: the workbook comes to\n%v, the bills to\n%v", dir, got, want)
@@ -225,7 +234,7 @@ func TestWorkbook(t *testing.T) {
 // TestWorkbookFollowsAPrice changes prices in the workbook, and in the tariff's
 // file: both come to the same bills, shares of other lines and taxes included.
 func TestWorkbookFollowsAPrice(t *testing.T) {
-	a := assessed(t, "../..", "sites/example", asTyped)
+	a := kept(t, "../..", "sites/example")
 	prices := map[string][2]string{ // by charge: as typed, changed
 		"Units, day":      {"0.1712 /kWh", "0.1899 /kWh"},
 		"Highest demand":  {"8.45 /kW/month", "9.10 /kW/month"},

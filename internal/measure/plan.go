@@ -220,7 +220,7 @@ func between(from, to *audit.Variant) Saving {
 // together.
 func difference(later, earlier audit.Interval) audit.Interval {
 	d := later
-	d.Value = later.Value - earlier.Value
+	d.Value = audit.Less(later.Value, earlier.Value)
 	return inProportion(d, later)
 }
 

@@ -180,7 +180,7 @@ func (v *visit) costLines(m *measure.Measure) []EvidenceLine {
 	}
 	lines := []EvidenceLine{v.lined(v.sentence(text), m.CostStep)}
 	for _, l := range m.CostLines {
-		line := v.F("%s %s of %s at %s", l.Quantity.String(), l.Price.Unit.Value, lower(l.Price.Name.Value), v.rangeWords(l.Price.Each.Text))
+		line := v.F("%s, in %s: %s at %s", capital(l.Price.Name.Value), l.Price.Unit.Value, l.Quantity.String(), v.rangeWords(l.Price.Each.Text))
 		if l.Price.Fixed.IsSet() {
 			line += v.F(", and %s once", v.rangeWords(l.Price.Fixed.Text))
 		}
