@@ -94,21 +94,23 @@ func record(f place, visit civil.Date) (*site.Record, error) {
 	return rec, nil
 }
 
-// assessAll works out every visit, oldest first.
-func assessAll(f place, say func(string)) ([]*assess.Assessment, error) {
+// assessAll works out every visit, oldest first, in the site's language with a
+// theme's own words.
+func assessAll(f place, own themeWords, tell func(string)) ([]*assess.Assessment, error) {
 	latest, err := record(f, civil.Date{})
 	if err != nil {
 		return nil, err
 	}
 	var all []*assess.Assessment
 	for _, d := range latest.Dates {
-		say("working out the visit of " + d.String())
+		tell("working out the visit of " + d.String())
 		rec := latest
 		if d != latest.Visit.Date.Value {
 			if rec, err = record(f, d); err != nil {
 				return nil, err
 			}
 		}
+		own.give(rec)
 		a, err := assess.Assess(rec)
 		if err != nil {
 			return nil, f.shownFaults(err)

@@ -79,16 +79,21 @@ func writeReport(dir string, o reportOptions, stdout, stderr io.Writer) error {
 			return err
 		}
 	}
-	p := newProgress(stderr)
-	defer p.done()
-	all, err := assessAll(f, p.say)
+	theme, err := themeFS(o.theme)
 	if err != nil {
 		return err
 	}
-	in := report.Input{Visits: all, Draw: charts.NewRenderer(), Revisions: revisions(f, stderr)}
-	if in.Theme, err = themeFS(o.theme); err != nil {
+	own, err := wordsOf(theme, o.theme)
+	if err != nil {
 		return err
 	}
+	p := newProgress(stderr)
+	defer p.done()
+	all, err := assessAll(f, own, p.say)
+	if err != nil {
+		return err
+	}
+	in := report.Input{Visits: all, Theme: theme, Draw: charts.NewRenderer(), Revisions: revisions(f, stderr)}
 	latest := all[len(all)-1]
 	p.say("drawing the charts")
 	name := filepath.Join("out", path.Base(f.Dir))

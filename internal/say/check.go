@@ -96,11 +96,21 @@ func Known() map[string]Entry {
 	return known
 }
 
+// forms are the plural forms of a catalogue: one and many, as in English.
+var forms = regexp.MustCompile(`^nplurals=2;plural=\(?n!=1\)?;?$`)
+
+var formsLine = regexp.MustCompile(`Plural-Forms:([^"\\]*)`)
+
 // Check tells what is wrong with a catalogue of somebody's own words: lines that
 // say nothing, sentences that the program does not have, and texts whose figures
 // are not those of the sentence.
 func Check(file string, data []byte, faults *diag.List) {
 	known := Known()
+	for i, line := range strings.Split(string(data), "\n") {
+		if m := formsLine.FindStringSubmatch(line); m != nil && !forms.MatchString(strings.ReplaceAll(m[1], " ", "")) {
+			faults.At(diag.Pos{File: file, Line: i + 1, Column: 1}, fmt.Sprintf("the plural forms %q", strings.TrimSpace(m[1])), "nplurals=2; plural=(n != 1);")
+		}
+	}
 	for _, e := range Entries(file, data, faults) {
 		k, ok := known[e.Key]
 		if !ok {
@@ -140,6 +150,9 @@ func (e Entry) check(faults *diag.List) {
 			faults.At(e.Pos, fmt.Sprintf("%q has an empty text", e.Key), "the sentence in your words")
 			continue
 		}
+		if (len(want) > 0 || strings.Contains(e.Key, "%%")) && strings.Contains(verb.ReplaceAllString(text, ""), "%") {
+			faults.At(e.Pos, fmt.Sprintf("%q has a percent sign alone", text), "two of them, as 5 %%, where a sentence has figures")
+		}
 		got := verbs(text)
 		for at, verb := range got {
 			if want[at] != verb {
@@ -170,7 +183,7 @@ func figures(of map[int]string) string {
 
 // A percent sign before a space is no verb here, so that "99 % of its time" can
 // be said without doubling it.
-var verb = regexp.MustCompile(`%(?:%|(?:\[(\d+)\])?([+#0-]*(?:\d+)?(?:\.\d+)?[a-zA-Z]))`)
+var verb = regexp.MustCompile(`%(?:%|(?:\[(\d+)\])?([+#0-]*(?:[\d*]+)?(?:\.[\d*]+)?[a-zA-Z]))`)
 
 // verbs are the figures that a sentence takes: the verb of each, by its place
 // from 1.

@@ -20,6 +20,7 @@ var builtIn embed.FS
 type Language struct {
 	Tag  language.Tag
 	look func(key string, n int, many string) (text string, found bool)
+	made bool // for tests
 
 	// Missed, where set, is told each key that has no translation.
 	Missed func(key string)
@@ -86,12 +87,32 @@ func parsed(data []byte) *gotext.Po {
 // Made is a language made up for tests: every sentence goes through a function,
 // which must keep its verbs.
 func Made(tag language.Tag, change func(english string) string) *Language {
-	return &Language{Tag: tag, look: func(key string, n int, many string) (string, bool) {
+	return &Language{Tag: tag, made: true, look: func(key string, n int, many string) (string, bool) {
 		if many != "" && n != 1 {
 			key = many
 		}
 		return change(key), true
 	}}
+}
+
+// At is the language's tag.
+func (l *Language) At() language.Tag {
+	if l == nil || l.Tag == language.Und {
+		return language.English
+	}
+	return l.Tag
+}
+
+// unread are the languages whose catalogue no native speaker has read yet.
+var unread = map[string]bool{"es": true}
+
+// Unread tells whether no native speaker has read the language's catalogue yet.
+func (l *Language) Unread() bool {
+	if l == nil || l.made {
+		return false
+	}
+	b, _ := l.Tag.Base()
+	return unread[b.String()]
 }
 
 // S says a sentence, or part of one, that has no figures.
