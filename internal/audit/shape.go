@@ -39,7 +39,7 @@ type Exceeded struct{ Share, KW float64 }
 var (
 	demandFactorF = working.Def2("demand factor", "F_d = P_max / P_all", profile.CoincidenceF.Formula.Source, "P_max", "P_all",
 		func(highest, all quantity.Watts) quantity.Ratio { return quantity.Ratio(highest / all) })
-	diversityF = working.Def1("diversity factor", "F_D = 1 / CF", profile.CoincidenceF.Formula.Source+"; European usage gives that name to the coincidence factor", "CF",
+	diversityF = working.Def1("diversity factor", "F_D = 1 / CF", "T. Gönen, Electric Power Distribution System Engineering, ch. 2; European usage gives that name to the coincidence factor", "CF",
 		func(c quantity.Ratio) quantity.Ratio { return 1 / c })
 )
 

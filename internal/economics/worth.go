@@ -7,6 +7,7 @@ import (
 
 	"auditgen/internal/money"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/working"
 )
 
@@ -28,23 +29,23 @@ func over(a, b decimal.Decimal) decimal.Decimal {
 var (
 	PresentValueF = exact("present value", "PV = A * k", handbook, []string{"A", "k"},
 		func(x []decimal.Decimal) decimal.Decimal { return x[0].Mul(x[1]) })
-	NetPresentValueF = exact("net present value", "NPV = PV_S - PV_M - C", "NIST Handbook 135, 1995, net savings (pages from memory)", []string{"PV_S", "PV_M", "C"},
+	NetPresentValueF = exact("net present value", "NPV = PV_S - PV_M - C", say.Key("NIST Handbook 135, 1995, net savings (pages from memory)"), []string{"PV_S", "PV_M", "C"},
 		func(x []decimal.Decimal) decimal.Decimal { return x[0].Sub(x[1]).Sub(x[2]) })
-	SavingsRatioF = exact("savings-to-investment ratio", "SIR = (PV_S - PV_M) / C", "NIST Handbook 135, 1995; 10 CFR 436.21 (from memory)", []string{"PV_S", "PV_M", "C"},
+	SavingsRatioF = exact("savings-to-investment ratio", "SIR = (PV_S - PV_M) / C", say.Key("NIST Handbook 135, 1995; 10 CFR 436.21 (from memory)"), []string{"PV_S", "PV_M", "C"},
 		func(x []decimal.Decimal) decimal.Decimal { return over(x[0].Sub(x[1]), x[2]) })
-	SimplePaybackF = exact("simple payback", "t = C / (S - M)", "NIST Handbook 135, 1995; ASTM E1121 (from memory)", []string{"C", "S", "M"},
+	SimplePaybackF = exact("simple payback", "t = C / (S - M)", say.Key("NIST Handbook 135, 1995; ASTM E1121 (from memory)"), []string{"C", "S", "M"},
 		func(x []decimal.Decimal) decimal.Decimal { return over(x[0], x[1].Sub(x[2])) })
-	LifeCycleCostF = exact("life-cycle cost", "LCC = C + PV_R - PV_F + PV_E + PV_M", "NIST Handbook 135, 1995; 10 CFR 436.19 (from memory)", []string{"C", "PV_R", "PV_F", "PV_E", "PV_M"},
+	LifeCycleCostF = exact("life-cycle cost", "LCC = C + PV_R - PV_F + PV_E + PV_M", say.Key("NIST Handbook 135, 1995; 10 CFR 436.19 (from memory)"), []string{"C", "PV_R", "PV_F", "PV_E", "PV_M"},
 		func(x []decimal.Decimal) decimal.Decimal { return x[0].Add(x[1]).Sub(x[2]).Add(x[3]).Add(x[4]) })
-	ConservedF = exact("cost of conserved energy", "c = C * UCR / E", "cost by the capital recovery factor, common practice", []string{"C", "UCR", "E"},
+	ConservedF = exact("cost of conserved energy", "c = C * UCR / E", say.Key("cost by the capital recovery factor, common practice"), []string{"C", "UCR", "E"},
 		func(x []decimal.Decimal) decimal.Decimal { return over(x[0].Mul(x[1]), x[2]) })
-	YearlyCostF = exact("yearly cost with its capital", "A = B + C * (USF + d)", "total cost method with sinking-fund depreciation, textbook (seen)", []string{"B", "C", "USF", "d"},
+	YearlyCostF = exact("yearly cost with its capital", "A = B + C * (USF + d)", say.Key("total cost method with sinking-fund depreciation, textbook (seen)"), []string{"B", "C", "USF", "d"},
 		func(x []decimal.Decimal) decimal.Decimal { return x[0].Add(x[1].Mul(x[2].Add(x[3]))) })
 )
 
 // SumF adds the parts of a cost.
 var SumF = func() *working.Formula {
-	f := exact("sum of costs", "C = sum(A)", "arithmetic of an offer", []string{"A"}, func(x []decimal.Decimal) decimal.Decimal { return money.Sum(x...) })
+	f := exact("sum of costs", "C = sum(A)", say.Key("arithmetic of an offer"), []string{"A"}, func(x []decimal.Decimal) decimal.Decimal { return money.Sum(x...) })
 	f.Series = true
 	return f
 }()

@@ -48,7 +48,7 @@ type Note struct {
 func (v *visit) basis() BasisSection {
 	s := BasisSection{Section: v.section("basis", v.basisHeading(len(v.Assumptions)))}
 	for _, a := range v.Assumptions {
-		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(a.What), Value: v.estimateText(a.Value), Reason: capital(a.Reason), At: at(a.Pos)}
+		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(v.typed(a.What)), Value: v.estimateText(a.Value), Reason: capital(v.typed(a.Reason)), At: at(a.Pos)}
 		if a.Default {
 			row.At = v.S("default of the program")
 		}
@@ -62,7 +62,7 @@ func (v *visit) basis() BasisSection {
 	}
 	s.Not = v.limitsOfUse()
 	s.Instruments = v.instruments()
-	s.Conditions = v.sentence(capital(v.typed(v.Record.Visit.Conditions.Value)))
+	s.Conditions = v.sentence(capital(v.Record.Visit.Conditions.Value))
 	for _, n := range v.Record.Notes {
 		s.Notes = append(s.Notes, renderNote(n))
 	}
@@ -138,7 +138,7 @@ func (v *visit) sources() []string {
 	for _, g := range v.works.groups {
 		if f := g.first.Formula; f != nil && !seen[f.Source] {
 			seen[f.Source] = true
-			out = append(out, v.sentence(capital(f.Source)))
+			out = append(out, ended(capital(v.polished(v.S(f.Source)))))
 		}
 	}
 	return out

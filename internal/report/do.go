@@ -195,7 +195,7 @@ func (v *visit) mended(m *measure.Measure) []EvidenceLine {
 	var lines []EvidenceLine
 	for _, f := range v.Findings {
 		if f.Severity != finding.InOrder && mends(m, f.Rule) {
-			lines = append(lines, EvidenceLine{Text: v.sentence(v.findingHeadline(f)), Links: []Link{{v.S("finding"), "#" + findingAnchor(f.ID)}}})
+			lines = append(lines, EvidenceLine{Text: ended(v.findingHeadline(f)), Links: []Link{{v.S("finding"), "#" + findingAnchor(f.ID)}}})
 		}
 	}
 	return lines

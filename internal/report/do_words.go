@@ -153,7 +153,7 @@ func (v *visit) savedLine(m *measure.Measure) EvidenceLine {
 	if s.Emission.Step != "" && s.Energy.Value > 0 {
 		more(s.Emission, 0.5, v.plain, "kg CO₂e", false)
 	}
-	text := v.sentence(strings.Join(parts, ", "))
+	text := ended(strings.Join(parts, ", "))
 	if len(m.After) > 0 {
 		text += " " + v.S("Counted on top of what it must follow.")
 	}
@@ -166,7 +166,7 @@ func (v *visit) inOrder(m *measure.Measure) string {
 	if adds == best(v.cash, m.Alone.Cost) || m.Step.Exact.Equal(m.Alone.Exact) {
 		return ""
 	}
-	return v.sentence(v.F("With those above it in the client’s order done it adds %s", adds))
+	return ended(v.F("With those above it in the client’s order done it adds %s", adds))
 }
 
 func (v *visit) costLines(m *measure.Measure) []EvidenceLine {
@@ -178,7 +178,7 @@ func (v *visit) costLines(m *measure.Measure) []EvidenceLine {
 	if m.Basis.IsSet() {
 		text += v.F(", by %s", v.bare(m.Basis.Value))
 	}
-	lines := []EvidenceLine{v.lined(v.sentence(text), m.CostStep)}
+	lines := []EvidenceLine{v.lined(ended(text), m.CostStep)}
 	for _, l := range m.CostLines {
 		line := v.F("%s, in %s: %s at %s", capital(l.Price.Name.Value), l.Price.Unit.Value, l.Quantity.String(), v.rangeWords(l.Price.Each.Text))
 		if l.Price.Fixed.IsSet() {
@@ -220,7 +220,7 @@ func (v *visit) worthLine(m *measure.Measure) EvidenceLine {
 	if w.Conserved.Known() {
 		parts = append(parts, v.F("a saved kWh costs %s", v.money(w.Conserved.V, 3)))
 	}
-	return v.lined(v.sentence(strings.Join(parts, ", ")), w.NPV.Step)
+	return v.lined(ended(strings.Join(parts, ", ")), w.NPV.Step)
 }
 
 func (f format) who(m *measure.Measure) string {

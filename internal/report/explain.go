@@ -52,7 +52,11 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 			for _, h := range bl.How {
 				if len(e.Months) == 0 && !seen[h] {
 					seen[h] = true
-					e.Sentences = append(e.Sentences, v.sentence(h))
+					text := v.sentence(h)
+					if strings.HasPrefix(text, v.billMonthName(b)) {
+						text = capital(text)
+					}
+					e.Sentences = append(e.Sentences, text)
 				}
 			}
 			note = bl.Note
@@ -63,7 +67,7 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 		}
 	}
 	e.Months = v.merge(e.Months)
-	if len(e.Sentences) > 0 && !strings.HasPrefix(e.Sentences[0], first) {
+	if len(e.Sentences) > 0 && !strings.HasPrefix(e.Sentences[0], capital(first)) {
 		e.Sentences[0] = capital(v.F("%s, for example: %s", first, e.Sentences[0]))
 	}
 	if note != "" {
@@ -76,12 +80,12 @@ func (v *visit) lineQuantity(l tariff.Line) string {
 	if l.Unit == v.Currency {
 		return v.amount(l.Quantity)
 	}
-	return v.withUnit(v.exact(l.Quantity), l.Unit)
+	return v.withUnit(v.exact(l.Quantity), v.unit(l.Unit))
 }
 
 func (v *visit) linePrice(l tariff.Line) string {
 	if strings.HasPrefix(l.PriceUnit, "/") {
-		return v.withSymbol(v.exact(l.Price)) + nbsp + l.PriceUnit
+		return v.perUnit(v.exact(l.Price), v.unit(l.PriceUnit))
 	}
 	return v.priceText(l.PriceText())
 }

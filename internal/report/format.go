@@ -40,10 +40,7 @@ type format struct {
 // newFormat gives the format of a language for amounts in a currency. An
 // unknown or empty code leaves amounts without a symbol.
 func newFormat(words *say.Language, code string) format {
-	tag := language.English
-	if words != nil {
-		tag = words.Tag
-	}
+	tag := words.At()
 	f := format{Language: words, dates: datesOf(tag), p: message.NewPrinter(tag), symbol: code, places: 2}
 	f.group = strings.Trim(f.p.Sprint(number.Decimal(88888)), "8٨")
 	f.point = strings.Trim(f.p.Sprint(number.Decimal(8.8, number.Scale(1))), "8٨")
@@ -282,14 +279,21 @@ var (
 )
 
 // typed sets a text that a person or another package wrote as the report sets
-// its own: numbers as the language has them, a true minus sign, no break between
-// number and unit, a curled apostrophe.
+// its own: numbers as the language has them, and polished. A text with numbers
+// that this package wrote is not typed again: it would take a separator of
+// thousands for a point.
 func (f format) typed(text string) string {
 	if f.group == "," && f.point == "." {
 		text = longNumber.ReplaceAllStringFunc(text, groupDigits)
 	} else {
 		text = f.relocated(text)
 	}
+	return f.polished(text)
+}
+
+// polished gives a text true minus signs, no break between number and unit,
+// dates in words and curled apostrophes.
+func (f format) polished(text string) string {
 	text = negative.ReplaceAllString(text, "${1}"+minus+"${2}")
 	text = shareGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")
 	text = unitGap.ReplaceAllString(text, "${1}"+nbsp+"${2}")

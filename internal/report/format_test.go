@@ -5,8 +5,11 @@ import (
 	"testing"
 
 	"github.com/shopspring/decimal"
+	"golang.org/x/text/language"
 
 	"auditgen/internal/audit"
+	"auditgen/internal/civil"
+	"auditgen/internal/say"
 )
 
 var euro = newFormat(nil, "EUR")
@@ -139,5 +142,48 @@ func TestInitials(t *testing.T) {
 func TestCSSString(t *testing.T) {
 	if got := cssString(`a"</style>`); got != `"a\22 \3c \2f style\3e "` {
 		t.Errorf("quoted as %s", got)
+	}
+}
+
+// TestNumbersBySpanish has numbers, money and dates as Spain and Mexico write
+// them, and leaves names and clauses alone.
+func TestNumbersBySpanish(t *testing.T) {
+	spoken := func(tag, code string) format {
+		words, ok := say.Load(language.MustParse(tag))
+		if !ok {
+			t.Fatalf("there is no %s", tag)
+		}
+		return newFormat(words, code)
+	}
+	es, mx := spoken("es", "EUR"), spoken("es-MX", "MXN")
+	day := civil.Date{Year: 2031, Month: 5, Day: 14}
+	cases := []struct{ got, want string }{
+		{es.number(1234567.891, 1), "1.234.567,9"},
+		{es.number(-0.5, 1), minus + "0,5"},
+		{es.money(4710, 0), "4.710" + nbsp + "€"},
+		{es.money(-12.5, 2), minus + "12,50" + nbsp + "€"},
+		{es.exact(decimal.RequireFromString("-1200.5")), minus + "1.200,5"},
+		{es.percent(0.286, 1), "28,6" + nbsp + "%"},
+		{es.span(es.number, interval(57700, 3500)), "de 54.000 a 61.000"},
+		{es.perUnit("0,31", "/kWh"), "0,31" + nbsp + "€/kWh"},
+		{es.priceText("8.45 /kW/month"), "8,45" + nbsp + "/kW/mes"},
+		{es.dateWords(day), "14" + nbsp + "de" + nbsp + "mayo" + nbsp + "de" + nbsp + "2031"},
+		{es.monthShort(8), "sept"},
+		{es.numeral(7), "siete"},
+		{es.ordinal(5), "5.º"},
+		{es.list([]string{"a", "b", "c"}), "a, b y c"},
+		{es.typed("-0.79 kW at 62.5 %, R1.2, DB2-1.5"), minus + "0,79" + nbsp + "kW at 62,5" + nbsp + "%, R1.2, DB2-1.5"},
+		{es.typed("EN 50160:2010, apartado 4.2, tabla 5.1 y 4.2.2; 1234.5 de 12.5"), "EN 50160:2010, apartado 4.2, tabla 5.1 y 4.2.2; 1.234,5 de 12,5"},
+		{es.typed("20000 kWh en 2031-01 de EN 50160:2010"), "20.000" + nbsp + "kWh en enero de 2031 de EN 50160:2010"},
+		{es.typed("el 2031-01-05, a las 10:30 de file.yaml:12"), "el 5" + nbsp + "de" + nbsp + "enero" + nbsp + "de 2031, a las 10:30 de file.yaml:12"},
+		{es.estimateText("45..60..75.5 %"), "60" + nbsp + "%, de 45 a 75,5" + nbsp + "%"},
+		{mx.number(1234567.891, 1), "1,234,567.9"},
+		{mx.money(4710, 0), "$4,710"},
+		{mx.typed("1234.5 kWh"), "1,234.5" + nbsp + "kWh"},
+	}
+	for _, c := range cases {
+		if c.got != c.want {
+			t.Errorf("printed %q, not %q", c.got, c.want)
+		}
 	}
 }

@@ -87,7 +87,7 @@ func (v *visit) keptInOrder() []OrderLine {
 	var lines []OrderLine
 	for _, f := range v.Findings {
 		if f.Severity == finding.InOrder {
-			lines = append(lines, OrderLine{findingAnchor(f.ID), v.sentence(v.findingHeadline(f)), v.sentence(capital(f.Clause)), v.evidence(f)})
+			lines = append(lines, OrderLine{findingAnchor(f.ID), ended(v.findingHeadline(f)), v.sentence(capital(f.Clause)), v.evidence(f)})
 		}
 	}
 	return lines
@@ -106,7 +106,7 @@ func (f format) severityMeans(s finding.Severity) string {
 
 // findingHeadline is a finding's sentence with its figures.
 func (v *visit) findingHeadline(f finding.Finding) string {
-	return capital(v.bare(v.filled(f, f.Headline)))
+	return capital(v.filled(f, v.bare(f.Headline)))
 }
 
 // filled writes a finding's figures where its sentences leave a place for them:
@@ -132,7 +132,7 @@ func (v *visit) figureText(i audit.Interval) string {
 func (v *visit) card(f finding.Finding) Card {
 	c := Card{
 		ID: findingAnchor(f.ID), Class: severityClass(f.Severity), Severity: capital(v.severityWord(f.Severity)),
-		Headline: v.findingHeadline(f), Why: v.sentence(capital(v.filled(f, f.Why))), Action: v.sentence(capital(v.filled(f, f.Action))), Who: v.sentence(capital(f.Who)),
+		Headline: v.findingHeadline(f), Why: v.filled(f, v.sentence(capital(f.Why))), Action: v.filled(f, v.sentence(capital(f.Action))), Who: v.sentence(capital(f.Who)),
 		Caution: v.sentence(capital(f.Caution)), Clause: v.sentence(capital(f.Clause)), Sure: v.sentence(capital(f.Sure)),
 	}
 	if f.Licensed {
@@ -154,7 +154,7 @@ func (v *visit) card(f finding.Finding) Card {
 func (v *visit) evidence(f finding.Finding) []EvidenceLine {
 	var lines []EvidenceLine
 	for _, e := range f.Evidence {
-		line := EvidenceLine{Text: capital(v.bare(v.filled(f, e.Text)))}
+		line := EvidenceLine{Text: capital(v.filled(f, v.bare(e.Text)))}
 		if to := v.readingLink(e.Reading); to != "" {
 			line.Links = append(line.Links, Link{e.Reading, to})
 		}

@@ -26,6 +26,7 @@ type IssueBlock struct {
 	History []RevisionRow
 	Terms   *Note
 	Signers []Signer
+	Unread  string // that nobody who grew up with the language has read it
 }
 
 // RevisionRow is a line of the revision history.
@@ -52,6 +53,9 @@ func (v *visit) issue() IssueBlock {
 	add(v.S("Issued by"), p.Name.Value)
 	add(v.S("Licence"), p.Licence.Value)
 	add(v.S("State of the data"), v.stateOf(v.revisions))
+	if v.Unread() {
+		b.Unread = v.S("The words of this report have not yet been read by a native speaker of its language.")
+	}
 	for _, r := range v.revisions.List {
 		b.History = append(b.History, RevisionRow{v.dateWords(r.Date), r.Date.String(), r.Hash, v.typed(r.Subject)})
 	}

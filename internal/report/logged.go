@@ -148,7 +148,7 @@ func (f format) foundText(found intake.Finding) string {
 		}
 		cases = append(cases, c.What)
 	}
-	return f.sentence(f.typed(fmt.Sprintf("%d × %s (%s)", len(found.Cases), found.Rule, strings.Join(cases, "; "))))
+	return f.sentence(fmt.Sprintf("%d × %s (%s)", len(found.Cases), found.Rule, strings.Join(cases, "; ")))
 }
 
 func dayOf(t time.Time) civil.Date { return civil.Date{Year: t.Year(), Month: t.Month(), Day: t.Day()} }

@@ -160,7 +160,7 @@ func (v *visit) plainPage(title string) Base {
 	if v.client() != "" {
 		prepared = v.F("Prepared by %s for %s", p.Name.Value, v.client())
 	}
-	b.Foot = append(b.Foot, v.sentence(prepared))
+	b.Foot = append(b.Foot, ended(prepared))
 	var contact []string
 	for _, c := range []string{p.Licence.Value, p.Address.Value, p.Phone.Value, p.Email.Value} {
 		if c != "" {

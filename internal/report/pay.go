@@ -134,7 +134,7 @@ func (v *visit) billRows(s *PaySection) {
 		total += amounts[i]
 		whole += shares[i]
 		s.Lines = append(s.Lines, BillRow{
-			Label: v.chargeLabel(l), Quantity: v.quantityOf(l), Unit: unitOf(l), Price: v.priceWithSymbol(l.Price),
+			Label: v.chargeLabel(l), Quantity: v.quantityOf(l), Unit: v.unit(unitOf(l)), Price: v.priceWithSymbol(l.Price),
 			Amount: rounded(v.cash, amounts[i], place), Share: v.shareText(shares[i], l.Amount),
 			Bar: plainBar(l.Amount, greatest, runDependent(l.Kind)), Link: "#" + explainAnchor(l.ID),
 		})
@@ -163,13 +163,22 @@ func (v *visit) shareText(percent, amount float64) string {
 	return v.withUnit(v.plain(percent, 0), "%")
 }
 
-// priceWithSymbol puts the currency before a price per unit.
+// priceWithSymbol puts the currency to a price per unit.
 func (v *visit) priceWithSymbol(p string) string {
 	text := v.priceText(p)
-	if strings.Contains(text, "/") && !strings.HasPrefix(text, minus) {
-		return v.withSymbol(text)
+	if number, unit, ok := strings.Cut(text, nbsp+"/"); ok && !strings.HasPrefix(text, minus) {
+		return v.perUnit(number, "/"+unit)
 	}
 	return text
+}
+
+// perUnit writes a price for a unit: "€0.31 /kWh", or "0,31 €/kWh" where the
+// symbol stands behind.
+func (f format) perUnit(number, unit string) string {
+	if f.after != "" {
+		return f.withSymbol(number) + unit
+	}
+	return f.withSymbol(number) + nbsp + unit
 }
 
 func explainAnchor(id string) string { return "line-" + id }
@@ -188,11 +197,7 @@ func (v *visit) quantityOf(l audit.YearLine) string {
 	if unitOf(l) == v.Currency {
 		return v.cash(roundTo(x, v.billPlace()), 0)
 	}
-	least := -2
-	if x >= 1000 {
-		least = 0
-	}
-	return v.sig(roundTo(x, max(exponent(x)-4, least)), 5)
+	return v.sig(roundTo(x, max(exponent(x)-4, -2)), 5)
 }
 
 func unitOf(l audit.YearLine) string {
@@ -206,7 +211,13 @@ func unitOf(l audit.YearLine) string {
 	return unit
 }
 
-func (f format) priceText(p string) string { return f.typed(strings.ReplaceAll(p, " /", nbsp+"/")) }
+func (f format) priceText(p string) string {
+	number, unit, ok := strings.Cut(p, " /")
+	if !ok {
+		return f.typed(p)
+	}
+	return f.typed(number) + nbsp + "/" + f.unit(unit)
+}
 
 // payGroups are the layers of the monthly chart, from the foot.
 var payGroups = []struct {

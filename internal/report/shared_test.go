@@ -11,6 +11,7 @@ import (
 	"auditgen/internal/charts"
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 	record "auditgen/internal/site"
 	"auditgen/themes"
 )
@@ -53,13 +54,19 @@ func example(t testing.TB) *assess.Assessment {
 }
 
 // assessed works the demonstration site out anew.
-func assessed(t testing.TB) *assess.Assessment {
+func assessed(t testing.TB) *assess.Assessment { return assessedIn(t, nil) }
+
+// assessedIn works the demonstration site out in a language.
+func assessedIn(t testing.TB, words *say.Language) *assess.Assessment {
 	t.Helper()
 	root := path.Join("..", "..")
 	var faults diag.List
 	rec := record.Read(record.Folder{FS: os.DirFS(root), Dir: "sites/example"}, civil.Date{}, &faults)
 	if rec == nil {
 		t.Fatal(faults.Sorted())
+	}
+	if words != nil {
+		rec.Words = words
 	}
 	a, err := assess.Assess(rec)
 	if err != nil {

@@ -169,7 +169,7 @@ func (v *visit) first() First {
 		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == mostFirst || v.Plan != nil && f.Severity != finding.ActNow {
 			continue
 		}
-		step := FirstStep{Action: capital(v.bare(v.filled(*f, f.Action))), Link: "#" + findingAnchor(f.ID), Who: v.bare(f.Who), GainNote: v.severityWord(f.Severity)}
+		step := FirstStep{Action: capital(v.filled(*f, v.bare(f.Action))), Link: "#" + findingAnchor(f.ID), Who: v.bare(f.Who), GainNote: v.severityWord(f.Severity)}
 		if f.Cost != nil && f.Cost.Value > 0 {
 			step.Gain, step.GainNote = best(v.cash, *f.Cost), v.S("a year at stake")
 		}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -19,6 +20,22 @@ func (f format) numeral(n int) string {
 		return f.S(smallNumbers[n])
 	}
 	return fmt.Sprint(n)
+}
+
+// spans are the words that units are made of; the others are signs.
+var spans = map[string]string{"day": say.Key("day"), "days": say.Key("days"), "month": say.Key("month"), "months": say.Key("months"),
+	"year": say.Key("year"), "years": say.Key("years")}
+
+var unitWord = regexp.MustCompile(`\pL+`)
+
+// unit writes a unit, whose spans of time are words: kVA·month.
+func (f format) unit(u string) string {
+	return unitWord.ReplaceAllStringFunc(u, func(w string) string {
+		if key, ok := spans[w]; ok {
+			return f.S(key)
+		}
+		return w
+	})
 }
 
 // list joins words: "a", "a and b", "a, b and c".
@@ -38,9 +55,11 @@ func capital(s string) string {
 	return string(unicode.ToUpper(r)) + s[size:]
 }
 
-// sentence ends a text with a full stop unless it has an end.
-func (f format) sentence(s string) string {
-	s = f.typed(strings.TrimSpace(s))
+// sentence sets a text that others wrote, with a full stop unless it has an end.
+func (f format) sentence(s string) string { return ended(f.typed(strings.TrimSpace(s))) }
+
+// ended gives a text a full stop unless it has an end.
+func ended(s string) string {
 	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?:") {
 		return s
 	}

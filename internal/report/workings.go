@@ -69,7 +69,7 @@ func (v *visit) work(g *workGroup) Work {
 		w.Reason = v.sentence(capital(g.first.Reason))
 		w.Origins = v.origins(g.first, nil)
 	} else {
-		w.Source = v.typed(g.first.Formula.Source)
+		w.Source = v.polished(v.S(g.first.Formula.Source))
 		v.setFormula(&w, g.first)
 		w.Origins = v.origins(g.first, g.first.Formula)
 	}

@@ -166,7 +166,7 @@ func (v *visit) quantityText(s working.Step) (number, unit string) {
 	case s.Exact != nil && s.Unit == v.Currency && s.Exact.Equal(s.Exact.Round(int32(v.places))):
 		return v.number(s.Exact.InexactFloat64(), v.places), s.Unit
 	case s.Exact != nil:
-		return v.exact(*s.Exact), plainUnit(s.Unit)
+		return v.exact(*s.Exact), v.unit(plainUnit(s.Unit))
 	}
 	value, unit := s.Value, plainUnit(s.Unit)
 	switch unit {
@@ -175,7 +175,7 @@ func (v *visit) quantityText(s working.Step) (number, unit string) {
 			value, unit = value/1000, "k"+unit
 		}
 	}
-	return v.sig(value, 6), unit
+	return v.sig(value, 6), v.unit(unit)
 }
 
 func plainUnit(unit string) string {

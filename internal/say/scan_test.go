@@ -24,8 +24,12 @@ var speaking = []string{
 }
 
 // methods are those that say a sentence, with the number of the argument that
-// is its key. Key marks a sentence of a table.
-var methods = map[string]int{"S": 0, "F": 0, "N": 1, "Key": 0}
+// is its key. Key marks a sentence of a table, and Def and its kin have the source
+// of a formula.
+var methods = map[string]int{"S": 0, "F": 0, "N": 1, "Key": 0, "Def1": 2, "Def2": 2, "Def3": 2, "Def4": 2, "DefN": 2, "DefExact": 2}
+
+// of are the packages whose functions are meant.
+var of = map[string]string{"Key": "say", "Def1": "working", "Def2": "working", "Def3": "working", "Def4": "working", "DefN": "working", "DefExact": "working"}
 
 // said is a sentence of the source.
 type said struct {
@@ -46,9 +50,10 @@ func sentences(t *testing.T) []said {
 			t.Fatal(err)
 		}
 		for _, pkg := range pkgs {
+			named := constants(pkg)
 			ast.Inspect(pkg, func(n ast.Node) bool {
 				if call, ok := n.(*ast.CallExpr); ok {
-					if s, ok := saidBy(t, fset, call); ok {
+					if s, ok := saidBy(t, fset, call, named); ok {
 						all = append(all, s)
 					}
 				}
@@ -59,13 +64,29 @@ func sentences(t *testing.T) []said {
 	return append(append(all, templates(t)...), tables(t)...)
 }
 
-func saidBy(t *testing.T, fset *token.FileSet, call *ast.CallExpr) (said, bool) {
+// constants are the texts of a package that have a name.
+func constants(pkg *ast.Package) map[string]string {
+	named := map[string]string{}
+	ast.Inspect(pkg, func(n ast.Node) bool {
+		if spec, ok := n.(*ast.ValueSpec); ok {
+			for i, value := range spec.Values {
+				if s, ok := text(value); ok {
+					named[spec.Names[i].Name] = s
+				}
+			}
+		}
+		return true
+	})
+	return named
+}
+
+func saidBy(t *testing.T, fset *token.FileSet, call *ast.CallExpr, named map[string]string) (said, bool) {
 	sel, ok := call.Fun.(*ast.SelectorExpr)
 	if !ok {
 		return said{}, false
 	}
 	at, ok := methods[sel.Sel.Name]
-	if !ok || len(call.Args) <= at || sel.Sel.Name == "Key" && !isSay(sel.X) || sel.Sel.Name == "N" && len(call.Args) < 3 {
+	if !ok || len(call.Args) <= at || of[sel.Sel.Name] != "" && !isPackage(sel.X, of[sel.Sel.Name]) || sel.Sel.Name == "N" && len(call.Args) < 3 {
 		return said{}, false
 	}
 	s := said{pos: fset.Position(call.Pos()), figures: sel.Sel.Name == "F" || sel.Sel.Name == "N"}
@@ -80,7 +101,10 @@ func saidBy(t *testing.T, fset *token.FileSet, call *ast.CallExpr) (said, bool) 
 		return s, true
 	}
 	switch x := call.Args[at].(type) {
-	case *ast.Ident, *ast.SelectorExpr, *ast.IndexExpr:
+	case *ast.Ident:
+		s.key = named[x.Name] // a source that several formulas share
+		return s, s.key != "" && of[sel.Sel.Name] == "working"
+	case *ast.SelectorExpr, *ast.IndexExpr:
 		return said{}, false // of a table, whose sentences Key marks
 	case *ast.CallExpr:
 		if id, ok := x.Fun.(*ast.Ident); ok && id.Name == "string" {
@@ -91,9 +115,9 @@ func saidBy(t *testing.T, fset *token.FileSet, call *ast.CallExpr) (said, bool) 
 	return said{}, false
 }
 
-func isSay(x ast.Expr) bool {
+func isPackage(x ast.Expr, name string) bool {
 	id, ok := x.(*ast.Ident)
-	return ok && id.Name == "say"
+	return ok && id.Name == name
 }
 
 // text is a literal, or several joined.
