@@ -176,6 +176,10 @@ func (r *Result) altered(a Alteration) (*yearPass, error) {
 	scratch := &Result{Record: rec, folded: r.folded, Sheet: &working.Sheet{}, Year: r.Year, Currency: r.Currency}
 	scratch.Readings = readings(rec, scratch.Sheet)
 	y := &yearPass{rec: rec, result: scratch, faults: &diag.List{}}
+	if r.model != nil {
+		// Another tariff may measure demand otherwise; kW of two windows are not compared.
+		y.window = r.model.window
+	}
 	if err := y.prepare(a.Added); err != nil {
 		return nil, err
 	}

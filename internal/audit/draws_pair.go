@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"math"
 	"reflect"
 	"slices"
 
@@ -89,9 +90,14 @@ func (p *pair) Evaluate(z, out []float64) {
 func (v *Variant) doubted(p *pair, draws []uncertainty.Summary) {
 	l, saved := p.after.layout, draws[p.headline:]
 	put := func(i *Interval, s uncertainty.Summary) { *i = drawnAbout(i.Value, s, i.Unit, "") }
+	saves := func(i *Interval, s uncertainty.Summary, of Interval) {
+		if put(i, s); i.Half() <= 1e-9*math.Abs(of.Value) {
+			i.Low, i.High = i.Value, i.Value // the last digits of arithmetic are no doubt
+		}
+	}
 	put(&v.Energy, draws[l.energy])
 	put(&v.Cost, draws[l.cost])
-	put(&v.Saved.Energy, saved[l.energy])
+	saves(&v.Saved.Energy, saved[l.energy], v.Energy)
 	put(&v.Saved.Cost, saved[l.cost])
 	for i := range v.Months {
 		m, s := &v.Months[i], &v.Saved.Months[i]
@@ -100,9 +106,9 @@ func (v *Variant) doubted(p *pair, draws []uncertainty.Summary) {
 		put(&m.PeakKW, draws[l.kw+i])
 		put(&m.PeakKVA, draws[l.kva+i])
 		put(&m.Cost, draws[l.costs+i])
-		put(&s.Energy, saved[l.months+i])
-		put(&s.PeakKW, saved[l.kw+i])
-		put(&s.PeakKVA, saved[l.kva+i])
+		saves(&s.Energy, saved[l.months+i], m.Energy)
+		saves(&s.PeakKW, saved[l.kw+i], m.PeakKW)
+		saves(&s.PeakKVA, saved[l.kva+i], m.PeakKVA)
 		put(&s.Cost, saved[l.costs+i])
 	}
 	v.Peak, v.PeakKVA = v.Months[p.peak[1]].PeakKW, v.Months[p.peak[1]].PeakKVA
@@ -110,6 +116,6 @@ func (v *Variant) doubted(p *pair, draws []uncertainty.Summary) {
 	for k := range v.Lines {
 		put(&v.Lines[k].SavedWithDoubt, lines[k])
 	}
-	put(&v.Saved.Peak, lines[len(v.Lines)])
-	put(&v.Saved.PeakKVA, lines[len(v.Lines)+1])
+	saves(&v.Saved.Peak, lines[len(v.Lines)], v.Peak)
+	saves(&v.Saved.PeakKVA, lines[len(v.Lines)+1], v.PeakKVA)
 }

@@ -18,23 +18,22 @@ type foldedYear struct {
 	tariff    *tariff.Tariff
 	calendars []profile.Calendar
 	years     map[int]*profile.Year
-	window    int
 }
 
 // mostFolded bounds what is kept.
 const mostFolded = 12
 
-// find gives the years of the same calendars, tariff, days and clock.
-func (f *folded) find(rec *site.Record, calendars []profile.Calendar) (foldedYear, bool) {
+// find gives the years of the same calendars, tariff, days, clock and window.
+func (f *folded) find(rec *site.Record, calendars []profile.Calendar, window int) (map[int]*profile.Year, bool) {
 	if f == nil {
-		return foldedYear{}, false
+		return nil, false
 	}
 	for _, y := range f.list {
-		if y.tariff == rec.Tariff && y.site.TimeZone.Value == rec.Site.TimeZone.Value && reflect.DeepEqual(y.site.Holidays, rec.Site.Holidays) && reflect.DeepEqual(y.calendars, calendars) {
-			return y, true
+		if y.tariff == rec.Tariff && y.years[window] != nil && y.site.TimeZone.Value == rec.Site.TimeZone.Value && reflect.DeepEqual(y.site.Holidays, rec.Site.Holidays) && reflect.DeepEqual(y.calendars, calendars) {
+			return y.years, true
 		}
 	}
-	return foldedYear{}, false
+	return nil, false
 }
 
 func (f *folded) keep(y foldedYear) {

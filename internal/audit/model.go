@@ -25,7 +25,7 @@ type model struct {
 	tariff         *tariff.Tariff
 	periods        []tariff.Period
 	options        tariff.Options
-	window         int                   // the demand window reported, min
+	window         int                   // the demand window reported, min; the tariff's first where none is set
 	years          map[int]*profile.Year // by demand window
 	uses           []string              // of each load
 	log            *logged               // of the incomer; nil where no month is priced from one
@@ -33,20 +33,26 @@ type model struct {
 	folded         *folded               // years folded before
 }
 
-// fold folds the year once for each demand window of the tariff.
+// fold folds the year once for each demand window of the tariff, and for the one
+// that is reported.
 func (m *model) fold(rec *site.Record, year int, calendars []profile.Calendar) error {
-	if known, ok := m.folded.find(rec, calendars); ok {
-		m.years, m.window = known.years, known.window
+	windows := m.tariff.Windows()
+	switch {
+	case m.window == 0 && len(windows) > 0:
+		m.window = windows[0]
+	case m.window == 0:
+		m.window = 15
+	}
+	if !slices.Contains(windows, m.window) {
+		windows = append(slices.Clone(windows), m.window)
+	}
+	if years, ok := m.folded.find(rec, calendars, m.window); ok {
+		m.years = years
 		return nil
 	}
 	if n := len(m.tariff.Slots()); n > profile.MaxSlots {
 		return fmt.Errorf("the tariff's periods make %d combinations of season, day and hour; at most %d can be worked with", n, profile.MaxSlots)
 	}
-	windows := m.tariff.Windows()
-	if len(windows) == 0 {
-		windows = []int{15}
-	}
-	m.window = windows[0]
 	m.years = map[int]*profile.Year{}
 	for _, w := range windows {
 		g := profile.Grid{Year: year, Zone: rec.Site.TimeZone.Value.Location, Step: w, Kinds: dayKinds(rec.Site)}
@@ -56,7 +62,7 @@ func (m *model) fold(rec *site.Record, year int, calendars []profile.Calendar) e
 		}
 		m.years[w] = y
 	}
-	m.folded.keep(foldedYear{rec.Site, m.tariff, calendars, m.years, m.window})
+	m.folded.keep(foldedYear{rec.Site, m.tariff, calendars, m.years})
 	return nil
 }
 

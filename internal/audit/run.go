@@ -71,6 +71,7 @@ type yearPass struct {
 	out    []float64
 	drawn  *uncertainty.Result
 	loads  *loadPass
+	window int // demand window that is reported, min; 0 for the tariff's
 }
 
 func (y *yearPass) run() error {
@@ -105,7 +106,7 @@ func (y *yearPass) run() error {
 // prepare makes the model of the year: calendars folded, loads as factors, and
 // what is added to them.
 func (y *yearPass) prepare(added []Added) error {
-	y.model = &model{lang: y.rec.Words, folded: y.result.folded, tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options()}
+	y.model = &model{lang: y.rec.Words, folded: y.result.folded, tariff: y.rec.Tariff, periods: tariff.Months(y.result.Year), options: y.options(), window: y.window}
 	calendars, index := calendarsOf(y.rec)
 	calendars, on, err := calendarsOfAdded(added, calendars, index)
 	if err != nil {

@@ -68,6 +68,7 @@ func (h hall) record(t testing.TB) (*site.Record, error) {
 		"provider.toml":                     {Data: []byte(hallProvider)},
 		"tariffs/flat.yaml":                 {Data: []byte("tariff: Flat\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\n" + tariff + "\n")},
 		"tariffs/dear.yaml":                 {Data: []byte("tariff: Dear\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\ncharges: [{id: units, energy: 0.40 /kWh}]\n")},
+		"tariffs/hourly.yaml":               {Data: []byte("tariff: Hourly\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\n" + strings.ReplaceAll(demandTariff, "15 min", "60 min") + "\n")},
 		"sites/hall/site.yaml":              {Data: fmt.Appendf(nil, hallSite, h.supply)},
 		"sites/hall/visits/2031-03-03.yaml": {Data: []byte("visit: 2031-03-03\nby: T\nwith: m\nreadings:\n" + readings + "\nloads:\n" + h.loads + "\n")},
 		"sites/hall/measures.yaml":          {Data: []byte(h.measures)},
@@ -343,4 +344,17 @@ func TestLecturesLight(t *testing.T) {
 	near(t, "energy", saved.Energy.Value, 12*11250, 0.01)
 	near(t, "money", saved.Cost.Value, 13500, 0.06)
 	near(t, "share", saved.Energy.Value/r.Energy.Value, 0.125, 1e-9)
+}
+
+// A tariff that measures demand over another window saves no demand by that.
+func TestAnotherWindowSavesNoDemand(t *testing.T) {
+	slow := "  - {id: oven, name: Oven, at: DB1-1, use: heat, power: 20 kW, runs: {calendar: day, duty: 50 %, cycle: 20 min}}"
+	p, _ := hall{loads: slow, tariff: demandTariff, supply: ", agreed-demand: 100 kVA", measures: of("{tariff: hourly}")}.plan(t)
+	saved := p.Measures[0].Alone
+	if saved.Peak.Value != 0 || saved.Peak.Half() != 0 || saved.Energy.Value != 0 || saved.Energy.Half() != 0 {
+		t.Errorf("saved %v kW and %v kWh", saved.Peak, saved.Energy)
+	}
+	if saved.Exact.IsZero() {
+		t.Error("the price of another window changes nothing")
+	}
 }

@@ -197,7 +197,11 @@ func (v *visit) quantityOf(l audit.YearLine) string {
 	if unitOf(l) == v.Currency {
 		return v.cash(roundTo(x, v.billPlace()), 0)
 	}
-	return v.sig(roundTo(x, max(exponent(x)-4, -2)), 5)
+	least := -2
+	if x >= 1000 {
+		least = 0
+	}
+	return v.sig(roundTo(x, max(exponent(x)-4, least)), 5)
 }
 
 func unitOf(l audit.YearLine) string {

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"auditgen/internal/audit"
 	record "auditgen/internal/site"
 	"auditgen/internal/working"
@@ -123,6 +125,9 @@ func (v *visit) readingBlock(r audit.Reading, doubts []audit.Doubt) ReadingBlock
 		b.Notes += v.F(", voltage unbalance %s", v.percent(r.VoltageUnbalance.V, 1))
 	}
 	for i, name := range [3]string{"AB", "BC", "CA"} {
+		if slices.ContainsFunc(r.Phases, func(p audit.Phase) bool { return p.Name == name }) {
+			continue // a load between two lines has its voltage in its own row
+		}
 		if r.Wattmeters[i].Known() || r.Lines[i].Known() {
 			row := PhaseRow{Name: name}
 			row.Cells[0], row.Cells[2] = v.cell(r.Lines[i], 1, 1), v.cell(r.Wattmeters[i], 1000, 2)
