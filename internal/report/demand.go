@@ -127,6 +127,10 @@ func (v *visit) peakMakers(s *DemandSection) {
 	if known(peak) && m.SumOfAll > 0 {
 		s.Naive = v.F("In %s the averages of all loads add up to %s, which is too low for a peak; all loads at full power add up to %s, which never happens. The expected highest demand is %s.",
 			v.monthName(m.Month), v.withUnit(v.kilowatts(m.SumOfAverages), "kW"), v.withUnit(v.kilowatts(m.SumOfAll), "kW"), v.withUnit(best(v.plain, peak), "kW"))
+		if m.SumOfAll < 1.01*peak.Value {
+			s.Naive = v.F("In %s the averages of all loads add up to %s, which is too low for a peak; all of them may well run at once, and then take %s.",
+				v.monthName(m.Month), v.withUnit(v.kilowatts(m.SumOfAverages), "kW"), v.withUnit(best(v.plain, peak), "kW"))
+		}
 	}
 	if len(m.PeakBy) == 0 {
 		return

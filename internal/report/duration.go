@@ -21,7 +21,10 @@ func (v *visit) curve(s *DemandSection) {
 	}
 	at := func(share float64) float64 { return v.Duration[int(share*float64(n-1)+0.5)].KW }
 	message := v.F("Half of the time the demand is below %s; one hour in ten reaches %s or more", v.withUnit(v.kilowatts(at(0.5)), "kW"), v.withUnit(v.kilowatts(at(0.1)), "kW"))
-	if at(0.1) < 1.1*at(0.5) {
+	switch {
+	case at(0.5) < 0.005*at(0):
+		message = v.F("Half of the time hardly anything runs; one hour in ten reaches %s or more", v.withUnit(v.kilowatts(at(0.1)), "kW"))
+	case at(0.1) < 1.1*at(0.5):
 		message = v.F("For most of the year the demand stays near %s", v.withUnit(v.kilowatts(at(0.5)), "kW"))
 	}
 	c := charts.Lines{Unit: "kW", Format: v.axis, Series: []charts.Series{{Name: v.S("demand")}}, Unnamed: true,
