@@ -68,6 +68,7 @@ func (h hall) record(t testing.TB) (*site.Record, error) {
 		"provider.toml":                     {Data: []byte(hallProvider)},
 		"tariffs/flat.yaml":                 {Data: []byte("tariff: Flat\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\n" + tariff + "\n")},
 		"tariffs/dear.yaml":                 {Data: []byte("tariff: Dear\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\ncharges: [{id: units, energy: 0.40 /kWh}]\n")},
+		"tariffs/later.yaml":                {Data: []byte("tariff: Later\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\ncharges: [{id: units, energy: 0.23 /kWh}]\n")},
 		"tariffs/hourly.yaml":               {Data: []byte("tariff: Hourly\nsupplier: Test\ncurrency: EUR\nsource: made for a test\nfrom: 2031-01-01\n" + strings.ReplaceAll(demandTariff, "15 min", "60 min") + "\n")},
 		"sites/hall/site.yaml":              {Data: fmt.Appendf(nil, hallSite, h.supply)},
 		"sites/hall/visits/2031-03-03.yaml": {Data: []byte("visit: 2031-03-03\nby: T\nwith: m\nreadings:\n" + readings + "\nloads:\n" + h.loads + "\n")},
@@ -357,4 +358,25 @@ func TestAnotherWindowSavesNoDemand(t *testing.T) {
 	if saved.Exact.IsZero() {
 		t.Error("the price of another window changes nothing")
 	}
+}
+
+// M-3.12 of the collected examples: 5.0 kW for 3,000 h at 0.20 cost 3,000.00, later
+// 4.2 kW for 3,200 h at 0.23 cost 3,091.20. Taken one after the other, the power
+// takes 480.00 off, the hours put 168.00 on and the price 403.20: a machine can
+// improve and its cost rise all the same. At the later hours 2,560 kWh are avoided.
+func TestCostRisesThoughTheMachineImproved(t *testing.T) {
+	h := hall{
+		loads: fmt.Sprintf("  - {id: pump, name: Pump, at: DB1-1, use: water, power: 5 kW, runs: {calendar: always, duty: %.10f %%}}", 300000/8760.0),
+		measures: of("{replace: {load: pump, power: 4.2 kW}}", fmt.Sprintf("{duty: {load: pump, to: %.10f %%}}", 320000/8760.0),
+			"{tariff: later}"),
+	}
+	p, _ := h.plan(t)
+	for i, want := range []float64{480, -168, -403.20} {
+		near(t, p.Measures[i].Name.Value, p.Measures[i].Step.Exact.InexactFloat64(), want, 0.07)
+	}
+	near(t, "before", p.Before.InexactFloat64(), 3000, 0.07)
+	near(t, "after", p.After.InexactFloat64(), 3091.20, 0.07)
+	h.loads = strings.Replace(h.loads, fmt.Sprintf("%.10f", 300000/8760.0), fmt.Sprintf("%.10f", 320000/8760.0), 1)
+	p, _ = h.plan(t)
+	near(t, "avoided at the later hours", p.Measures[0].Alone.Energy.Value, 2560, 0.01)
 }
