@@ -8,6 +8,7 @@ import (
 	"auditgen/internal/intake"
 	"auditgen/internal/profile"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 	"auditgen/internal/site"
 	"auditgen/internal/tariff"
 	"auditgen/internal/working"
@@ -82,7 +83,7 @@ func (e *evaluation) tangent(m time.Month) float64 {
 type loggedUse struct{ *intake.Use }
 
 // Spoken is the word for its quantities.
-func (loggedUse) Spoken() string { return "logged" }
+func (loggedUse) Spoken() string { return say.Key("logged") }
 
 // uses reduces the log, with its energies in some proportion, to the logged
 // months; the others are nil.

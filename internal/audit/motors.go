@@ -53,7 +53,7 @@ func (r *Result) motor(plate site.MotorPlate, l Load) Motor {
 	case plate.Class.IsSet():
 		m.Class, m.Known = string(plate.Class.Value), true
 		if n, ok := limits.MotorEfficiency(m.Class, f, poles, rated); ok {
-			m.Efficiency, m.Cite = r.nominalEfficiency(id+"efficiency", n), n.Cite
+			m.Efficiency, m.Cite = r.nominalEfficiency(id+"efficiency", limits.MotorName(lang, m.Class, poles), n), n.Cite
 		}
 	}
 	r.motorLoading(&m, id, plate, l)
@@ -68,8 +68,8 @@ func statedRatio(r *Result, id, label, text string, v quantity.Ratio) Value {
 }
 
 // nominalEfficiency records an efficiency of a published table.
-func (r *Result) nominalEfficiency(id string, l limits.Limit[quantity.Ratio]) Value {
-	n := once(r.Sheet, working.Step{ID: id, Label: l.Name, Kind: working.Assumed, Reason: l.Cite.Text()}, l.Value)
+func (r *Result) nominalEfficiency(id, label string, l limits.Limit[quantity.Ratio]) Value {
+	n := once(r.Sheet, working.Step{ID: id, Label: label, Kind: working.Assumed, Reason: l.Cite.In(r.Record.Words)}, l.Value)
 	return Value{V: float64(n.V), Step: n.Step, Kind: working.Assumed}
 }
 
@@ -112,7 +112,7 @@ func (r *Result) motorSaving(m *Motor, id string, l Load, f quantity.Hertz, pole
 	}
 	v, ok := r.kept(id+"saving", "Wh")
 	if !ok {
-		eta := r.nominalEfficiency(id+"better", better)
+		eta := r.nominalEfficiency(id+"better", limits.MotorName(lang, betterClass, poles), better)
 		v = derived(power.EfficiencySavingF.Apply(r.Sheet, id+"saving", lang.F("what a motor of class %s would save at %s", betterClass, inSentence(l.Name)), "Wh",
 			fromStep[quantity.WattHours](r, l.Energy.Step), num[quantity.Ratio](m.Efficiency), num[quantity.Ratio](eta)))
 	}

@@ -210,7 +210,7 @@ func (r *Result) priceBilled(i int, last *billedUse) (tariff.Bill, error) {
 		periods = append(periods, b.Period)
 		uses = append(uses, &billedUse{bill: site.Billed{Bill: b.Bill, By: by, Period: b.Period}})
 	}
-	bills, err := by.PriceYear(append(periods, r.Record.Bills[i].Period), append(uses, tariff.Use(last)), tariff.Options{Agreed: r.model.options.Agreed})
+	bills, err := by.PriceYear(append(periods, r.Record.Bills[i].Period), append(uses, tariff.Use(last)), tariff.Options{Words: r.Record.Words, Agreed: r.model.options.Agreed})
 	if err != nil {
 		return tariff.Bill{}, fmt.Errorf("the bill of %s: %w", r.Record.Bills[i].Label(), err)
 	}

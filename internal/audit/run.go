@@ -124,7 +124,7 @@ func (y *yearPass) prepare(added []Added) error {
 }
 
 func (y *yearPass) options() tariff.Options {
-	o := tariff.Options{Steady: true, Expected: true}
+	o := tariff.Options{Words: y.rec.Words, Steady: true, Expected: true}
 	if a := y.rec.Site.Supply.Agreed; a.IsSet() {
 		_ = o.Agreed.UnmarshalText([]byte(a.Text)) // read once already, as a quantity
 	}

@@ -91,7 +91,7 @@ func (r *Result) dayMean(id, label string, h Heat) Value {
 	}
 	v := sum / float64(24*days) * 1e3
 	return Value{V: v, Unit: "W", Kind: working.Modelled, Step: r.Sheet.Put(working.Step{ID: id, Label: label, Kind: working.Modelled, Unit: "W", Value: v,
-		Reason: fmt.Sprintf("mean power by hour and month over %d such days", days), From: []string{r.Energy.Step}})}
+		Reason: r.Record.Words.F("mean power by hour and month over %d such days", days), From: []string{r.Energy.Step}})}
 }
 
 // PeakChance is how much of the year's highest demand is made by cycling loads that
@@ -159,7 +159,7 @@ func (r *Result) ChargedFor(kind tariff.Kind) (Interval, bool) {
 	}
 	sum.Unit, sum.Step = r.Currency, "year.charged-for."+string(kind)
 	if _, ok := r.Sheet.Get(sum.Step); !ok {
-		r.Sheet.ApplyExact(sumMoneyF, sum.Step, lang.F("charges for %s over the year", lang.S(string(kind))), r.Currency, steps...)
+		r.Sheet.ApplyExact(sumMoneyF, sum.Step, lang.F("charges for %s over the year", kind.In(lang)), r.Currency, steps...)
 		st, _ := r.Sheet.Get(sum.Step)
 		sum.Value = st.Value
 	}

@@ -7,7 +7,6 @@ package limits
 
 import (
 	"cmp"
-	"slices"
 	"strings"
 
 	"auditgen/internal/quantity"
@@ -108,32 +107,6 @@ func (c Citation) In(lang *say.Language) string {
 		text += ", " + lang.F("clause %s", clause)
 	}
 	return text
-}
-
-// Words lists the sentences of the tables, which are said where they are shown.
-// Titles of standards and names in them are not among them.
-func Words() []string {
-	all := map[string]bool{}
-	for _, f := range published().files {
-		for _, t := range f.Tables {
-			for _, text := range []string{t.Table, t.Clause, t.Place, t.Base, t.Statistic, t.Note} {
-				all[text] = true
-			}
-			for _, a := range t.Also {
-				all[a.Over] = true
-			}
-			for _, b := range t.Bands {
-				all[b.Name], all[b.Statistic] = true, true
-			}
-		}
-	}
-	return slices.Sorted(func(yield func(string) bool) {
-		for text := range all {
-			if strings.Contains(text, " ") && !yield(text) {
-				return
-			}
-		}
-	})
 }
 
 // Statistic is a further statistic of a limit: the limit times a factor.

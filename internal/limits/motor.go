@@ -1,11 +1,11 @@
 package limits
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 )
 
 // Efficiency classes of motors, the lowest first. On 60 Hz plates IE2 is also
@@ -59,7 +59,7 @@ func efficiency50(class string, poles int, rated quantity.RatedWatts) (Limit[qua
 		if c.Status != "" {
 			cite.Status = c.Status
 		}
-		return Limit[quantity.Ratio]{Name: motorName(class, poles), Value: quantity.Ratio(math.Round(percent*10) / 1000), Cite: cite}, true
+		return Limit[quantity.Ratio]{Name: MotorName(nil, class, poles), Value: quantity.Ratio(math.Round(percent*10) / 1000), Cite: cite}, true
 	}
 	return Limit[quantity.Ratio]{}, false
 }
@@ -82,11 +82,12 @@ func efficiency60(class string, poles int, rated quantity.RatedWatts) (Limit[qua
 			at = i
 		}
 	}
-	return Limit[quantity.Ratio]{Name: motorName(class, poles), Value: t.Ratings[at].Efficiencies[column].Value, Cite: t.cite(file)}, true
+	return Limit[quantity.Ratio]{Name: MotorName(nil, class, poles), Value: t.Ratings[at].Efficiencies[column].Value, Cite: t.cite(file)}, true
 }
 
-func motorName(class string, poles int) string {
-	return fmt.Sprintf("nominal efficiency of class %s, %d poles", class, poles)
+// MotorName names the efficiency of a class of motors.
+func MotorName(lang *say.Language, class string, poles int) string {
+	return lang.F("nominal efficiency of class %s, %d poles", class, poles)
 }
 
 // MotorClassOf gives the highest class whose nominal efficiency a plate's

@@ -106,7 +106,7 @@ func (v *visit) tariffUsed(s *BasisSection) {
 	add(v.S("Currency"), t.Currency.Value.Code)
 	add(v.S("Taxes"), t.TaxNote)
 	add(v.S("File"), t.Name.Pos.File)
-	for _, d := range t.Describe() {
+	for _, d := range t.Describe(v.Record.Words) {
 		s.Charges = append(s.Charges, v.chargeRow(d))
 	}
 }

@@ -95,16 +95,3 @@ func (m Measure) In(lang *say.Language) Measure {
 	}
 	return m
 }
-
-// ReadyWords lists the sentences of the ready measures that a report may print.
-func ReadyWords() []string {
-	var all []string
-	for _, r := range ReadyMeasures() {
-		for _, text := range []string{r.Who.Value, r.Caution.Value} {
-			if text != "" && !slices.Contains(all, text) {
-				all = append(all, text)
-			}
-		}
-	}
-	return all
-}

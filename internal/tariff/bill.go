@@ -9,6 +9,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/money"
+	"auditgen/internal/say"
 )
 
 // Kind is the form of a charge. Kinds are in the order in which "all" counts
@@ -29,6 +30,15 @@ const (
 	KindTax         Kind = "tax"
 	KindRounding    Kind = "rounding"
 )
+
+// In says a kind.
+func (k Kind) In(lang *say.Language) string { return lang.S(kindWords[k]) }
+
+var kindWords = map[Kind]string{
+	KindFixed: say.Key("fixed"), KindEnergy: say.Key("energy"), KindReactive: say.Key("reactive"), KindDemand: say.Key("demand"),
+	KindPowerFactor: say.Key("power-factor"), KindPercent: say.Key("percent"), KindSubtotal: say.Key("subtotal"), KindMinimum: say.Key("minimum"),
+	KindMaximum: say.Key("maximum"), KindTax: say.Key("tax"), KindRounding: say.Key("rounding"),
+}
 
 // rank orders the kinds for "all".
 func (k Kind) rank() int {
@@ -106,6 +116,25 @@ func atLeastPlaces(d decimal.Decimal, places int32) string {
 		s = s[:len(s)-1]
 	}
 	return strings.TrimSuffix(s, ".")
+}
+
+// pluralIn says a quantity with its unit: "1 month", "2 months", "5 kWh".
+func pluralIn(lang *say.Language, n decimal.Decimal, unit string) string {
+	form := 2
+	if n.Equal(one) {
+		form = 1
+	}
+	switch unit {
+	case "days":
+		return lang.N(form, "%s day", "%s days", n)
+	case "months":
+		return lang.N(form, "%s month", "%s months", n)
+	case "years":
+		return lang.N(form, "%s year", "%s years", n)
+	case "bills":
+		return lang.N(form, "%s bill", "%s bills", n)
+	}
+	return n.String() + " " + unit
 }
 
 // plural takes the s off a time of one: "1 month", "2 months", "5 kWh".

@@ -1,8 +1,6 @@
 package tariff
 
 import (
-	"fmt"
-
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/source"
@@ -30,24 +28,25 @@ var leftF = define("what is left of a block of the year", "a = max(0; A - u)", [
 })
 
 func (b *pricing) energyBlocks(c *charge, q val, h *sentences) []Line {
+	lang := b.o.Words
 	e, unit := c.Energy, c.unit
 	scale, words := b.blockScale(c)
 	edges := make([]val, len(e.Blocks)-1)
 	step := quantityStep(Step{}, b.t.Rounding.Edges, unit)
 	for i := range edges {
-		edge := b.constantN(c, "edge", i+1, "edge of block", unit, e.Blocks[i].UpTo.Value.Value, Step{Pos: e.Blocks[i].UpTo.Pos, Text: e.Blocks[i].UpTo.Text})
+		edge := b.constantN(c, "edge", i+1, lang.S("edge of block"), unit, e.Blocks[i].UpTo.Value.Value, Step{Pos: e.Blocks[i].UpTo.Pos, Text: e.Blocks[i].UpTo.Text})
 		id := b.id(c, "edge")
 		id.n = i + 1
-		edges[i] = b.trail.apply(billedF[step.Way], id, "edge of block in this bill", unit, edge, scale, b.stepNode(step, unit))
+		edges[i] = b.trail.apply(billedF[step.Way], id, lang.S("edge of block in this bill"), unit, edge, scale, b.stepNode(step, unit))
 	}
 	if e.Per.Value == "year" {
 		words = b.leftOfYear(c, edges, scale, unit)
 	}
 	if e.Hours {
 		was := q
-		q = b.trail.apply(wholeHoursF, b.id(c, "whole-hours"), "energy of whole hours of use", unit, q, scale)
+		q = b.trail.apply(wholeHoursF, b.id(c, "whole-hours"), lang.S("energy of whole hours of use"), unit, q, scale)
 		if !q.Equal(was.Decimal) {
-			h.add("%s %s in whole hours of use", show(q), unit)
+			h.F("%s %s in whole hours of use", show(q), unit)
 		}
 	}
 	if words != "" && !h.off && len(h.lines) > 0 {
@@ -66,31 +65,33 @@ func (b *pricing) energyBlocks(c *charge, q val, h *sentences) []Line {
 
 // leftOfYear takes off the blocks what earlier bills of the calendar year used.
 func (b *pricing) leftOfYear(c *charge, edges []val, scale val, unit string) string {
+	lang := b.o.Words
 	used := b.usedInYear(c, unit)
 	if used.IsZero() && !b.tracing {
 		return ""
 	}
 	if !scale.Equal(one) {
-		used = b.trail.apply(timesF, b.id(c, "used-part"), "used before, for the part of the bill", unit, used, scale)
+		used = b.trail.apply(timesF, b.id(c, "used-part"), lang.S("used before, for the part of the bill"), unit, used, scale)
 	}
 	for i := range edges {
 		id := b.id(c, "left")
 		id.n = i + 1
-		edges[i] = b.trail.apply(leftF, id, "left of the block", unit, edges[i], used)
+		edges[i] = b.trail.apply(leftF, id, lang.S("left of the block"), unit, edges[i], used)
 	}
-	return fmt.Sprintf("%s %s of the year's blocks were used before", show(used), unit)
+	return lang.F("%s %s of the year's blocks were used before", show(used), unit)
 }
 
 // usedInYear adds the energy of the earlier bills of the calendar year to what
 // was used before the first of them.
 func (b *pricing) usedInYear(c *charge, unit string) val {
+	lang := b.o.Words
 	parts := []val{b.none()}
 	year := b.period.From.Year
 	if u, ok := b.o.Used[c.ID.Value]; ok && b.periods[0].From.Year == year {
 		if u.Unit != unit {
 			b.fail(c.ID.Pos, "an amount in "+unit, "charge %q counts in %s; what was used before is given in %s", c.ID.Value, unit, u.Unit)
 		}
-		parts = append(parts, b.trail.stated(node{id: ident{period: bare, charge: -1, word: "used." + c.ID.Value}, label: "used before the first bill", unit: unit, v: u.Value, typed: u.String()}))
+		parts = append(parts, b.trail.stated(node{id: ident{period: bare, charge: -1, word: "used." + c.ID.Value}, label: lang.S("used before the first bill"), unit: unit, v: u.Value, typed: u.String()}))
 	}
 	for j := range b.i {
 		if b.periods[j].From.Year == year {
@@ -98,11 +99,12 @@ func (b *pricing) usedInYear(c *charge, unit string) val {
 			parts = append(parts, b.toBilled(b.meter(j, Metered{What: "energy", Slots: c.sel}), unit, Step{Size: meteredStep}, id, c.label()))
 		}
 	}
-	return b.trail.apply(totalF, b.id(c, "used"), "used earlier in the year", unit, parts...)
+	return b.trail.apply(totalF, b.id(c, "used"), lang.S("used earlier in the year"), unit, parts...)
 }
 
 // blockScale is what the edges of energy blocks are multiplied by.
 func (b *pricing) blockScale(c *charge) (val, string) {
+	lang := b.o.Words
 	switch per := c.Energy.Per.Value; per {
 	case "bill", "year":
 		return b.partOfBill(c, b.one(), "1"), ""
@@ -114,23 +116,24 @@ func (b *pricing) blockScale(c *charge) (val, string) {
 		if n.Equal(one) {
 			return n, ""
 		}
-		return n, "blocks for " + plural(n.Decimal, unit)
+		return n, lang.F("blocks for %s", pluralIn(lang, n.Decimal, unit))
 	case "agreed":
 		v := b.agreed(c, b.o.Agreed.Unit, c.Energy.Per.Pos)
-		return b.partOfBill(c, v, b.o.Agreed.Unit), fmt.Sprintf("blocks for the agreed %s", b.o.Agreed)
+		return b.partOfBill(c, v, b.o.Agreed.Unit), lang.F("blocks for the agreed %s", b.o.Agreed)
 	}
 	line, d := b.billedOf(c.perLines)
-	return b.partOfBill(c, d, line.unit), b.say("blocks for %s %s of %s", d, line.unit, line.label())
+	return b.partOfBill(c, d, line.unit), b.F("blocks for %s %s of %s", d, line.unit, line.label())
 }
 
 // partOfBill takes what edges are for to the part of the bill in which a charge
 // holds, as its energy is.
 func (b *pricing) partOfBill(c *charge, v val, unit string) val {
+	lang := b.o.Words
 	s := &b.spans[c.index]
 	if s.in == b.period.Days() {
 		return v
 	}
-	return b.trail.apply(partF, b.id(c, "edges-part"), "part by days", unit, v, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
+	return b.trail.apply(partF, b.id(c, "edges-part"), lang.S("part by days"), unit, v, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
 }
 
 // monthScale is how many months or days a charge's part of the bill has.
@@ -141,6 +144,7 @@ func (b *pricing) monthScale(c *charge, per string) (val, string) {
 // blocks parts a quantity by block edges into lines. Blocks beyond the quantity
 // make no line, save the first.
 func (b *pricing) blocks(c *charge, q val, unit string, blocks []Block, edges []val, whole bool, finish func(val, int) val) []Line {
+	lang := b.o.Words
 	low := b.none()
 	var lines []Line
 	for i, block := range blocks {
@@ -158,13 +162,13 @@ func (b *pricing) blocks(c *charge, q val, unit string, blocks []Block, edges []
 			}
 			words = "all"
 		case last:
-			words = fmt.Sprintf("above %s %s", low, unit)
+			words = lang.F("above %s %s", low, unit)
 			part = b.trail.apply(aboveF, id, c.label(), unit, q, low)
 		default:
 			part = b.trail.apply(withinF, id, c.label(), unit, q, low, edges[i])
-			words = fmt.Sprintf("next %s %s", edges[i].Sub(low.Decimal), unit)
+			words = lang.F("next %s %s", edges[i].Sub(low.Decimal), unit)
 			if i == 0 {
-				words = fmt.Sprintf("first %s %s", edges[i], unit)
+				words = lang.F("first %s %s", edges[i], unit)
 			}
 		}
 		if !last && !whole && !b.tracing && edges[i].IsZero() { // used up earlier in the year

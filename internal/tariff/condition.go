@@ -80,7 +80,7 @@ func (c *Condition) right(text string) error {
 		n, ok := strings.CutSuffix(text, unit)
 		v, err := money.ParseDecimal(n)
 		if !ok || err != nil || v.IsNegative() {
-			return &diag.Problem{What: fmt.Sprintf("%s is compared with %q", c.What, text), Expected: "a number" + unit}
+			return &diag.Problem{What: fmt.Sprintf("%s is compared with %q", c.What, text), Expected: fmt.Sprintf("a number%s", unit)}
 		}
 		c.Number, c.Unit = v, strings.TrimSpace(unit)
 		return nil
@@ -162,7 +162,7 @@ func (b *pricing) holds(c *charge) bool {
 			return false
 		}
 		if !b.o.Brief {
-			b.because[c.index] = append(b.because[c.index], strings.TrimSpace(fmt.Sprintf("charged since %s: it is %s %s", f.Text, left.Round(4), unit)))
+			b.because[c.index] = append(b.because[c.index], strings.TrimSpace(b.o.Words.F("charged since %s: it is %s %s", f.Text, left.Round(4), unit)))
 		}
 	}
 	return true

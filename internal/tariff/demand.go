@@ -63,6 +63,7 @@ type ownDemand struct {
 
 // ownDemandOf works the own demand of a period out once.
 func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
+	lang := b.o.Words
 	if o, ok := b.own[ownKey{i, c.index}]; ok {
 		return o
 	}
@@ -73,14 +74,14 @@ func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
 	if d.Meter.IsSet() {
 		first = d.Meter
 	}
-	v := b.toBilled(b.demandMetered(i, c, h), c.unit, first, at("metered"), "highest mean")
+	v := b.toBilled(b.demandMetered(i, c, h), c.unit, first, at("metered"), lang.S("highest mean"))
 	if d.Takes.Value == Highest {
-		h.add("highest %s mean%s: %s %s", d.Window.Value.words(), in(c.where), show(v), c.unit)
+		h.F("highest %s mean%s: %s %s", d.Window.Value.words(lang), inWords(lang, c.whereIn(lang)), show(v), c.unit)
 	} else {
-		h.add("%s: %s %s", d.Takes.Value.words(), show(v), c.unit)
+		h.F("%s: %s %s", d.Takes.Value.words(lang), show(v), c.unit)
 	}
 	if d.Meter.IsSet() {
-		h.add("metered demand rounded to %s", d.Meter.Text)
+		h.F("metered demand rounded to %s", d.Meter.Text)
 	}
 	if d.Adjust != nil {
 		v = b.adjust(i, c, v, h)
@@ -88,8 +89,8 @@ func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
 	for _, l := range d.AtLeast {
 		if l.isOwn() {
 			other, words := b.limitOther(i, c, l, c.unit)
-			v = b.trail.apply(highF, at("own"), "own demand", c.unit, v, other)
-			h.add("at least %s", words)
+			v = b.trail.apply(highF, at("own"), lang.S("own demand"), c.unit, v, other)
+			h.F("at least %s", words)
 		}
 	}
 	o := ownDemand{v, h.lines}
@@ -99,14 +100,15 @@ func (b *pricing) ownDemandOf(i int, c *charge) ownDemand {
 
 // adjust raises a demand by target over actual power factor.
 func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
+	lang := b.o.Words
 	a := c.Demand.Adjust
 	if a.From.IsSet() && v.LessThan(a.From.Value.Value) && !b.tracing {
-		h.add("below %s: not raised for power factor", a.From.Text)
+		h.F("below %s: not raised for power factor", a.From.Text)
 		return v
 	}
 	if a.Netted.Value > 0 {
 		if high, ok := b.adjustHourly(i, c, h); ok {
-			return b.trail.apply(highF, ident{period: i, charge: c.index, word: "adjusted"}, "demand adjusted for power factor", c.unit, v, high)
+			return b.trail.apply(highF, ident{period: i, charge: c.index, word: "adjusted"}, lang.S("demand adjusted for power factor"), c.unit, v, high)
 		}
 	}
 	at := func(word string) ident { return ident{period: i, charge: c.index, word: word} }
@@ -116,23 +118,23 @@ func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 		mark = a.Below.Value.Decimal
 	}
 	if !pf.LessThan(mark) && !b.tracing {
-		h.add("%s, not below %s", words, mark)
+		h.F("%s, not below %s", words, mark)
 		return v
 	}
 	if pf.IsZero() {
 		b.fail(a.Target.Pos, "", "%s, %s: a power factor of 0 cannot be brought to %s", b.periods[i], c.ID.Value, a.Target.Text)
 		return v
 	}
-	target := b.constant(c, "target", "target power factor", "1", a.Target.Value.Decimal, Step{Pos: a.Target.Pos, Text: a.Target.Text})
+	target := b.constant(c, "target", lang.S("target power factor"), "1", a.Target.Value.Decimal, Step{Pos: a.Target.Pos, Text: a.Target.Text})
 	was := v
-	v = b.trail.apply(adjustF, at("adjusted"), "demand adjusted for power factor", c.unit, v, target, pf)
-	h.add("%s; %s x %s / %s = %s %s", words, show(was), target, pf, show(v), c.unit)
+	v = b.trail.apply(adjustF, at("adjusted"), lang.S("demand adjusted for power factor"), c.unit, v, target, pf)
+	h.F("%s; %s x %s / %s = %s %s", words, show(was), target, pf, show(v), c.unit)
 	if a.Cap.IsSet() {
-		most := b.constant(c, "cap", "most that power factor adds", "1", a.Cap.Value.Fraction, Step{Pos: a.Cap.Pos, Text: a.Cap.Text})
+		most := b.constant(c, "cap", lang.S("most that power factor adds"), "1", a.Cap.Value.Fraction, Step{Pos: a.Cap.Pos, Text: a.Cap.Text})
 		free := v
-		v = b.trail.apply(cappedF, at("capped"), "demand adjusted, capped", c.unit, v, was, most)
+		v = b.trail.apply(cappedF, at("capped"), lang.S("demand adjusted, capped"), c.unit, v, was, most)
 		if v.LessThan(free.Decimal) {
-			h.add("raised by no more than %s: %s %s", a.Cap.Text, show(v), c.unit)
+			h.F("raised by no more than %s: %s %s", a.Cap.Text, show(v), c.unit)
 		}
 	}
 	if b.tracing {
@@ -143,6 +145,7 @@ func (b *pricing) adjust(i int, c *charge, v val, h *sentences) val {
 
 // demandBilled takes the own demand through the bounds of the charge.
 func (b *pricing) demandBilled(c *charge, h *sentences) val {
+	lang := b.o.Words
 	d := c.Demand
 	own := b.ownDemandOf(b.i, c)
 	h.lines = append(h.lines, own.how...)
@@ -157,25 +160,25 @@ func (b *pricing) demandBilled(c *charge, h *sentences) val {
 		}
 		mark, words := b.limit(c, l, c.unit, b.i)
 		if mark.at < 0 { // no earlier month is known
-			h.add("%s", words)
+			h.F("%s", words)
 			continue
 		}
 		marks = append(marks, mark)
-		h.add("at least %s", words)
+		h.F("at least %s", words)
 	}
 	if len(marks) > 1 {
-		q = b.trail.apply(highF, b.id(c, "at-least"), "demand after its least values", c.unit, marks...)
+		q = b.trail.apply(highF, b.id(c, "at-least"), lang.S("demand after its least values"), c.unit, marks...)
 	}
 	marks = []val{q}
 	for _, l := range d.AtMost {
 		mark, words := b.limit(c, l, c.unit, b.i)
 		if mark.at >= 0 {
 			marks = append(marks, mark)
-			h.add("at most %s", words)
+			h.F("at most %s", words)
 		}
 	}
 	if len(marks) > 1 {
-		q = b.trail.apply(leastF, b.id(c, "at-most"), "demand after its greatest values", c.unit, marks...)
+		q = b.trail.apply(leastF, b.id(c, "at-most"), lang.S("demand after its greatest values"), c.unit, marks...)
 	}
 	free, words := b.none(), ""
 	if d.Above.IsSet() {
@@ -185,25 +188,26 @@ func (b *pricing) demandBilled(c *charge, h *sentences) val {
 	case d.Takes.Value == RootOfSquares: // the limit is in the sum already
 	case d.UpTo.IsSet():
 		end, upTo := b.limit(c, d.UpTo, c.unit, b.i)
-		q = b.trail.apply(withinF, b.id(c, "above"), "demand within its limits", c.unit, q, free, end)
+		q = b.trail.apply(withinF, b.id(c, "above"), lang.S("demand within its limits"), c.unit, q, free, end)
 		if words != "" {
-			h.add("only what exceeds %s", words)
+			h.F("only what exceeds %s", words)
 		}
-		h.add("up to %s", upTo)
+		h.F("up to %s", upTo)
 	case d.Above.IsSet():
-		q = b.trail.apply(aboveF, b.id(c, "above"), "demand beyond what is free", c.unit, q, free)
-		h.add("only what exceeds %s", words)
+		q = b.trail.apply(aboveF, b.id(c, "above"), lang.S("demand beyond what is free"), c.unit, q, free)
+		h.F("only what exceeds %s", words)
 	}
 	step := quantityStep(d.Round, b.t.Rounding.Demand, c.unit)
 	return b.trail.apply(billedF[step.Way], b.id(c, "quantity"), c.label(), c.unit, q, b.one(), b.stepNode(step, c.unit))
 }
 
 func (b *pricing) demand(c *charge) []Line {
+	lang := b.o.Words
 	d := c.Demand
 	h := b.words()
 	q := b.demandBilled(c, h)
 	b.billed[c.index] = q
-	h.add("billed: %s %s", q, c.unit)
+	h.F("billed: %s %s", q, c.unit)
 	over := c.over
 	unit := unitOver(c.unit, over)
 	if d.Takes.Value == SumOfDays {
@@ -222,7 +226,7 @@ func (b *pricing) demand(c *charge) []Line {
 	}
 	if over != "" && d.Takes.Value != SumOfDays {
 		n, unit := b.time(c, over, &sentences{off: true})
-		h.add("for %s", count{n.Decimal, unit})
+		h.F("for %s", count{n.Decimal, unit, lang})
 	}
 	b.partWords(c, h)
 	var lines []Line
@@ -232,7 +236,7 @@ func (b *pricing) demand(c *charge) []Line {
 		edges := make([]val, len(d.Blocks)-1)
 		for i := range edges {
 			at := d.Blocks[i].UpTo
-			edges[i] = b.constantN(c, "edge", i+1, "edge of block", c.unit, at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
+			edges[i] = b.constantN(c, "edge", i+1, lang.S("edge of block"), c.unit, at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
 		}
 		lines = b.blocks(c, q, c.unit, d.Blocks, edges, false, finish)
 	}
@@ -245,6 +249,7 @@ func (b *pricing) demand(c *charge) []Line {
 
 // meanOf takes the mean of the highest of past months and this one.
 func (b *pricing) meanOf(c *charge, q val, h *sentences) val {
+	lang := b.o.Words
 	m := c.Demand.MeanOf.Value
 	found := append([]past{{q, b.name(b.i)()}}, b.pastDemands(c, m.Months-1, "", b.i)...)
 	if b.tracing {
@@ -252,15 +257,15 @@ func (b *pricing) meanOf(c *charge, q val, h *sentences) val {
 	}
 	slices.SortStableFunc(found, func(x, y past) int { return y.v.Cmp(x.v.Decimal) })
 	if len(found) < m.Highest {
-		b.note(fmt.Sprintf("%s takes the mean of %d months; %d are known", c.label(), m.Highest, len(found)))
+		b.note(lang.F("%s takes the mean of %d months; %d are known", c.label(), m.Highest, len(found)))
 	}
 	found = found[:min(m.Highest, len(found))]
 	args, names := make([]val, len(found)), make([]string, len(found))
 	for i, f := range found {
-		args[i], names[i] = f.v, fmt.Sprintf("%s %s in %s", show(f.v), c.unit, f.name)
+		args[i], names[i] = f.v, lang.F("%s %s in %s", show(f.v), c.unit, f.name)
 	}
-	v := b.trail.apply(averageOfF, b.id(c, "mean"), "mean of the highest of past months", c.unit, args...)
-	h.add("mean of %s: %s = %s %s", c.Demand.MeanOf.Text, list(names), show(v), c.unit)
+	v := b.trail.apply(averageOfF, b.id(c, "mean"), lang.S("mean of the highest of past months"), c.unit, args...)
+	h.F("mean of %s: %s = %s %s", c.Demand.MeanOf.Text, listIn(lang, names), show(v), c.unit)
 	return v
 }
 

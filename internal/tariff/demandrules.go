@@ -9,6 +9,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 )
 
 // DemandRule tells what is taken of the demands of a bill.
@@ -29,16 +30,16 @@ func (r *DemandRule) UnmarshalText(text []byte) error {
 	return oneOfWords((*int)(r), "rule for demands", string(text), demandRules...)
 }
 
-func (r DemandRule) words() string {
+func (r DemandRule) words(lang *say.Language) string {
 	switch r {
 	case SumOfDays:
-		return "each day's highest mean, added"
+		return lang.S("each day's highest mean, added")
 	case RootOfSquares:
-		return "root of the sum of squares of what each window exceeds the limit"
+		return lang.S("root of the sum of squares of what each window exceeds the limit")
 	case AtKWPeak:
-		return "reactive demand when the kW are highest"
+		return lang.S("reactive demand when the kW are highest")
 	}
-	return "highest mean"
+	return lang.S("highest mean")
 }
 
 // Netting is how reactive energy is set against active energy: over the bill
@@ -90,12 +91,13 @@ func (m *MeanOf) UnmarshalText(text []byte) error {
 // demandOver asks for a highest mean. A sliding mean of a use that knows block
 // means alone is taken as the highest block mean.
 func (p *pricer) demandOver(i int, sel SlotSet, unit DemandUnit, w Window) val {
+	lang := p.o.Words
 	m := Metered{What: "demand", Slots: sel, Unit: unit, Window: w.Minutes}
 	if w.Every > 0 {
 		if _, ok := p.uses[i].(SlidingUse); ok {
 			m.Every = w.Every
 		} else {
-			p.notesOf[i] = append(p.notesOf[i], "the demand window slides; the highest block mean is taken, and the sliding one is not lower")
+			p.notesOf[i] = append(p.notesOf[i], lang.S("the demand window slides; the highest block mean is taken, and the sliding one is not lower"))
 		}
 	}
 	return p.meter(i, m)
@@ -103,13 +105,14 @@ func (p *pricer) demandOver(i int, sel SlotSet, unit DemandUnit, w Window) val {
 
 // demandMetered is what is taken of the demands of a bill, in base units.
 func (b *pricing) demandMetered(i int, c *charge, h *sentences) val {
+	lang := b.o.Words
 	d := c.Demand
 	w := d.Window.Value
 	unit := DemandUnit(c.unit)
 	if d.Takes.Value == Highest {
 		return b.demandOver(i, c.sel, unit, w)
 	}
-	m := Metered{What: d.Takes.Value.words() + " (" + c.ID.Value + ")", Slots: c.sel, Unit: unit, Window: w.Minutes, base: map[DemandUnit]string{KW: "W", KVA: "VA", Kvar: "var"}[unit]}
+	m := Metered{What: d.Takes.Value.words(nil) + " (" + c.ID.Value + ")", said: d.Takes.Value.words(lang) + " (" + c.ID.Value + ")", Slots: c.sel, Unit: unit, Window: w.Minutes, base: map[DemandUnit]string{KW: "W", KVA: "VA", Kvar: "var"}[unit]}
 	limit := decimal.Zero
 	if d.Takes.Value == RootOfSquares {
 		v, words := b.limit(c, d.Above, c.unit, i)
@@ -117,7 +120,7 @@ func (b *pricing) demandMetered(i int, c *charge, h *sentences) val {
 			b.fail(c.Pos, "", "%s counts windows beyond a limit that moves", c.label())
 		}
 		limit = v.Shift(3)
-		h.add("limit: %s", words)
+		h.F("limit: %s", words)
 	}
 	v, ok := b.fromCourse(i, m, w.Minutes, func(all []interval) decimal.Decimal { return takeDemand(d.Takes.Value, all, unit, w.Minutes, limit) })
 	if ok {
@@ -126,14 +129,14 @@ func (b *pricing) demandMetered(i int, c *charge, h *sentences) val {
 	high := b.demandOver(i, c.sel, unit, w)
 	switch d.Takes.Value {
 	case SumOfDays:
-		b.note(c.label() + " adds each day's highest demand; the days are not known, and the month's highest is taken for each")
-		return b.trail.apply(timesF, b.id(c, "every-day"), "highest demand on each day", m.base, high, b.count("bill-days", nil, b.periods[i].Days()))
+		b.note(lang.F("%s adds each day's highest demand; the days are not known, and the month's highest is taken for each", c.label()))
+		return b.trail.apply(timesF, b.id(c, "every-day"), lang.S("highest demand on each day"), m.base, high, b.count("bill-days", nil, b.periods[i].Days()))
 	case RootOfSquares:
-		b.note(c.label() + " counts every window beyond the limit; the windows are not known, and the highest alone is taken")
-		at := b.constantRaw("limit."+c.ID.Value, "limit", m.base, limit, Step{Pos: d.Above.Pos, Text: d.Above.Text})
-		return b.trail.apply(aboveF, b.id(c, "highest-excess"), "highest excess", m.base, high, at)
+		b.note(lang.F("%s counts every window beyond the limit; the windows are not known, and the highest alone is taken", c.label()))
+		at := b.constantRaw("limit."+c.ID.Value, lang.S("limit"), m.base, limit, Step{Pos: d.Above.Pos, Text: d.Above.Text})
+		return b.trail.apply(aboveF, b.id(c, "highest-excess"), lang.S("highest excess"), m.base, high, at)
 	}
-	b.note(c.label() + " takes the kvar when the kW are highest; the course is not known, and the highest kvar are taken")
+	b.note(lang.F("%s takes the kvar when the kW are highest; the course is not known, and the highest kvar are taken", c.label()))
 	return high
 }
 
@@ -190,12 +193,17 @@ func squareRoot(d decimal.Decimal) decimal.Decimal {
 
 func hypot(a, b decimal.Decimal) decimal.Decimal { return squareRoot(a.Mul(a).Add(b.Mul(b))) }
 
+func hourlyWords(lang *say.Language, target string, minutes int) string {
+	return lang.F("highest of demand x %s / power factor, by %d min", target, minutes)
+}
+
 // adjustHourly is the highest of demand x target / actual of any interval.
 func (b *pricing) adjustHourly(i int, c *charge, h *sentences) (val, bool) {
+	lang := b.o.Words
 	a := c.Demand.Adjust
 	minutes := int(a.Netted.Value)
 	target := a.Target.Value.Decimal
-	m := Metered{What: fmt.Sprintf("highest of demand x %s / power factor, by %d min", a.Target.Text, minutes), Slots: c.sel, Unit: KW, Window: minutes, base: "W"}
+	m := Metered{What: hourlyWords(nil, a.Target.Text, minutes), said: hourlyWords(lang, a.Target.Text, minutes), Slots: c.sel, Unit: KW, Window: minutes, base: "W"}
 	v, ok := b.fromCourse(i, m, minutes, func(all []interval) decimal.Decimal {
 		top := decimal.Zero
 		for _, s := range all {
@@ -208,10 +216,10 @@ func (b *pricing) adjustHourly(i int, c *charge, h *sentences) (val, bool) {
 		return top
 	})
 	if !ok {
-		b.note(c.label() + " looks at the power factor hour by hour; the hours are not known, and the bill's is taken")
+		b.note(lang.F("%s looks at the power factor hour by hour; the hours are not known, and the bill's is taken", c.label()))
 		return v, false
 	}
-	v = b.toBilled(v, c.unit, Step{Size: meteredStep}, ident{period: i, charge: c.index, word: "hourly"}, "highest adjusted demand")
-	h.add("%s: %s %s", m.What, show(v), c.unit)
+	v = b.toBilled(v, c.unit, Step{Size: meteredStep}, ident{period: i, charge: c.index, word: "hourly"}, lang.S("highest adjusted demand"))
+	h.F("%s: %s %s", m.What, show(v), c.unit)
 	return v, true
 }

@@ -1,10 +1,10 @@
 package tariff
 
 import (
-	"fmt"
 	"strings"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 	"auditgen/internal/source"
 )
 
@@ -15,6 +15,8 @@ type Described struct {
 	Text      []string // sentences
 	Prices    []PriceAt
 	At        diag.Pos
+
+	lang *say.Language
 }
 
 // PriceAt is a price or percentage as typed, and where.
@@ -30,15 +32,15 @@ type NamedText struct {
 	At   diag.Pos
 }
 
-// Describe words every charge, in the order of the file.
-func (t *Tariff) Describe() []Described {
+// Describe words every charge in a language, in the order of the file.
+func (t *Tariff) Describe(lang *say.Language) []Described {
 	all := make([]Described, 0, len(t.charges))
 	for i := range t.charges {
 		c := &t.charges[i]
-		d := Described{ID: c.ID.Value, Label: c.label(), Kind: c.kind, At: c.Pos}
+		d := Described{ID: c.ID.Value, Label: c.label(), Kind: c.kind, At: c.Pos, lang: lang}
 		t.describe(c, &d)
 		if c.Round.IsSet() {
-			d.Text = append(d.Text, "the amount is rounded to "+c.Round.Text)
+			d.F("the amount is rounded to %s", c.Round.Text)
 		}
 		if c.Note != "" {
 			d.Text = append(d.Text, c.Note)
@@ -49,9 +51,12 @@ func (t *Tariff) Describe() []Described {
 	return all
 }
 
-func (d *Described) say(format string, args ...any) {
-	d.Text = append(d.Text, fmt.Sprintf(format, args...))
+func (d *Described) F(format string, args ...any) {
+	d.Text = append(d.Text, d.lang.F(format, args...))
 }
+
+// raw adds a sentence that is said already.
+func (d *Described) raw(text string) { d.Text = append(d.Text, text) }
 
 func (d *Described) price(p Price) { d.Prices = append(d.Prices, PriceAt{p.Text, p.Pos}) }
 
@@ -71,74 +76,79 @@ func (t *Tariff) describe(c *charge, d *Described) {
 		t.describeShare(c, d)
 	case KindMinimum:
 		if c.Minimum.Paid.IsSet() {
-			d.say("%s are at least %s that they came to", t.baseWords(c), c.Minimum.Paid.Text)
+			d.F("%s are at least %s that they came to", t.baseWords(d.lang, c), c.Minimum.Paid.Text)
 			return
 		}
 		d.price(c.Minimum.Price)
-		d.say("%s are at least %s", t.baseWords(c), c.Minimum.Price.Text)
+		d.F("%s are at least %s", t.baseWords(d.lang, c), c.Minimum.Price.Text)
 	case KindMaximum:
 		d.price(c.Maximum.Price)
-		d.say("%s are at most %s%s", t.baseWords(c), c.Maximum.Price.Text, in(c.where))
+		d.F("%s are at most %s%s", t.baseWords(d.lang, c), c.Maximum.Price.Text, inWords(d.lang, c.whereIn(d.lang)))
 	case KindSubtotal:
-		d.say("the sum of %s is brought to %s", t.baseWords(c), c.Subtotal.To.Text)
+		d.F("the sum of %s is brought to %s", t.baseWords(d.lang, c), c.Subtotal.To.Text)
 	}
 }
 
 func (t *Tariff) describeFactor(c *charge, d *Described) {
 	f := c.PowerFactor
-	which := "average power factor"
+	which := d.lang.S("average power factor")
 	switch f.Rule {
 	case Peak:
-		which = "power factor of the highest demands"
+		which = d.lang.S("power factor of the highest demands")
 	case AtPeak:
-		which = "power factor when the kW are highest"
+		which = d.lang.S("power factor when the kW are highest")
 	case Tangent:
 		which = "kvarh / kWh"
 	}
-	d.say("%s%s, on %s", which, in(c.where), t.baseWords(c))
+	d.F("%s%s, on %s", which, inWords(d.lang, c.whereIn(d.lang)), t.baseWords(d.lang, c))
 	at := func(p PerPoint) { d.Prices = append(d.Prices, PriceAt{p.Text, p.Pos}) }
 	for _, s := range f.Slopes {
 		if s.Below.IsSet() {
-			down := ""
 			if s.DownTo.IsSet() {
-				down = " down to " + s.DownTo.Text
+				d.F("below %s down to %s: %s added", s.Below.Text, s.DownTo.Text, s.Add.Text)
+			} else {
+				d.F("below %s: %s added", s.Below.Text, s.Add.Text)
 			}
-			d.say("below %s%s: %s added", s.Below.Text, down, s.Add.Text)
 			at(s.Add)
 			continue
 		}
-		rate, does := s.Less, "taken off"
+		rate := s.Less
 		if s.Add.IsSet() {
-			rate, does = s.Add, "added"
+			rate = s.Add
 		}
-		up := ""
-		if s.UpTo.IsSet() {
-			up = " up to " + s.UpTo.Text
+		switch {
+		case s.Add.IsSet() && s.UpTo.IsSet():
+			d.F("above %s up to %s: %s added", s.Above.Text, s.UpTo.Text, rate.Text)
+		case s.Add.IsSet():
+			d.F("above %s: %s added", s.Above.Text, rate.Text)
+		case s.UpTo.IsSet():
+			d.F("above %s up to %s: %s taken off", s.Above.Text, s.UpTo.Text, rate.Text)
+		default:
+			d.F("above %s: %s taken off", s.Above.Text, rate.Text)
 		}
-		d.say("above %s%s: %s %s", s.Above.Text, up, rate.Text, does)
 		at(rate)
 	}
 	for _, s := range f.Steps {
-		d.say("from %s: %s", s.From.Text, s.Percent.Text)
+		d.F("from %s: %s", s.From.Text, s.Percent.Text)
 		d.Prices = append(d.Prices, PriceAt{s.Percent.Text, s.Percent.Pos})
 	}
 	if r := f.Ratio; r != nil {
-		d.say("below %s: %s of (%s / actual - 1) added", r.Target.Text, r.Add.Text, r.Target.Text)
+		d.F("below %s: %s of (%s / actual - 1) added", r.Target.Text, r.Add.Text, r.Target.Text)
 		d.Prices = append(d.Prices, PriceAt{r.Add.Text, r.Add.Pos})
 		if r.Less.IsSet() {
-			d.say("above: %s of (1 - %s / actual) taken off", r.Less.Text, r.Target.Text)
+			d.F("above: %s of (1 - %s / actual) taken off", r.Less.Text, r.Target.Text)
 			d.Prices = append(d.Prices, PriceAt{r.Less.Text, r.Less.Pos})
 		}
 	}
 }
 
 // baseWords words the lines that a charge falls on: "all lines", or their labels.
-func (t *Tariff) baseWords(c *charge) string {
+func (t *Tariff) baseWords(lang *say.Language, c *charge) string {
 	if of, except := c.fallsOn(); len(of) == 1 && of[0].Value == "all" {
 		if len(except) == 0 {
-			return "all lines"
+			return lang.S("all lines")
 		}
-		return "all lines except " + list(values(except))
+		return lang.F("all lines except %s", listIn(lang, values(except)))
 	}
 	var names []string
 	for _, b := range c.base {
@@ -147,22 +157,23 @@ func (t *Tariff) baseWords(c *charge) string {
 		}
 	}
 	if len(names) == 0 {
-		return "no line"
+		return lang.S("no line")
 	}
 	return strings.Join(names, " + ")
 }
 
-// DescribePeriods words the time periods, set by set, in the order of the file.
-func (t *Tariff) DescribePeriods() []NamedText {
+// DescribePeriods words the time periods in a language, set by set, in the order
+// of the file.
+func (t *Tariff) DescribePeriods(lang *say.Language) []NamedText {
 	var all []NamedText
 	for _, set := range t.cal.sets {
 		for _, p := range set.periods {
 			n := NamedText{Name: p.Key, At: p.Pos}
 			if p.Value.Otherwise {
-				n.Text = []string{"all other hours"}
+				n.Text = []string{lang.S("all other hours")}
 			}
 			for _, r := range p.Value.Rules {
-				n.Text = append(n.Text, r.words())
+				n.Text = append(n.Text, r.words(lang))
 			}
 			all = append(all, n)
 		}
@@ -182,32 +193,32 @@ func (t *Tariff) DescribeSeasons() []NamedText {
 	return all
 }
 
-func (r PeriodRule) words() string {
+func (r PeriodRule) words(lang *say.Language) string {
 	var parts []string
 	if len(r.Season) > 0 {
-		parts = append(parts, list(values(r.Season)))
+		parts = append(parts, listIn(lang, values(r.Season)))
 	}
 	if len(r.Days) > 0 {
-		parts = append(parts, joinTexts(r.Days))
+		parts = append(parts, joinTexts(lang, r.Days))
 	} else {
-		parts = append(parts, "every day")
+		parts = append(parts, lang.S("every day"))
 	}
 	if len(r.Hours) > 0 {
-		parts = append(parts, joinTexts(r.Hours))
+		parts = append(parts, joinTexts(lang, r.Hours))
 	}
 	switch r.Holidays.Value {
 	case holidaysNot:
-		parts = append(parts, "not on holidays")
+		parts = append(parts, lang.S("not on holidays"))
 	case holidaysOnly:
-		parts = append(parts, "on holidays only")
+		parts = append(parts, lang.S("on holidays only"))
 	}
 	return strings.Join(parts, ", ")
 }
 
-func joinTexts[T any](items source.OneOrMany[T]) string {
-	texts := make([]string, len(items))
-	for i, it := range items {
-		texts[i] = it.Text
+func joinTexts[T any](lang *say.Language, items source.OneOrMany[T]) string {
+	text := items[0].Text
+	for _, it := range items[1:] {
+		text = lang.F("%s and %s", text, it.Text)
 	}
-	return strings.Join(texts, " and ")
+	return text
 }

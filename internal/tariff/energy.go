@@ -7,6 +7,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/money"
+	"auditgen/internal/say"
 	"auditgen/internal/source"
 )
 
@@ -93,7 +94,8 @@ func quantityStep(own, common Step, unit string) Step {
 
 // toBilled takes a metered quantity in base units to the tariff's unit and step.
 func (p *pricer) toBilled(m val, unit string, step Step, id ident, label string) val {
-	u := p.trail.stated(node{id: ident{period: inFile, charge: -1, word: scaleWords[unit]}, label: unit + " in base units", unit: "1", v: unitScale(unit)})
+	lang := p.o.Words
+	u := p.trail.stated(node{id: ident{period: inFile, charge: -1, word: scaleWords[unit]}, label: lang.F("%s in base units", unit), unit: "1", v: unitScale(unit)})
 	return p.trail.apply(billedF[step.Way], id, label, unit, m, u, p.stepNode(step, unit))
 }
 
@@ -101,6 +103,7 @@ var scaleWords = map[string]string{"kWh": "unit.kwh", "MWh": "unit.mwh", "kVAh":
 
 // energyIn asks for an energy by its flow, in base units.
 func (b *pricing) energyIn(flow EnergyFlow, m Metered) val {
+	lang := b.o.Words
 	taken := func() val { m.What = "energy"; return b.meter(b.i, m) }
 	exported := func() val {
 		use := b.uses[b.i]
@@ -108,10 +111,10 @@ func (b *pricing) energyIn(flow EnergyFlow, m Metered) val {
 			use = b.parts[partKey{b.i, m.Part}]
 		}
 		if _, ok := use.(ExportUse); !ok {
-			b.note("what was delivered to the supplier is not known and counts as nothing")
+			b.note(lang.S("what was delivered to the supplier is not known and counts as nothing"))
 			return b.none()
 		}
-		m.What, m.base = "exported energy", "Wh"
+		m.What, m.base = say.Key("exported energy"), "Wh"
 		return b.meter(b.i, m)
 	}
 	switch flow {
@@ -119,7 +122,7 @@ func (b *pricing) energyIn(flow EnergyFlow, m Metered) val {
 		return exported()
 	case Net:
 		e := taken()
-		return b.trail.apply(aboveF, ident{period: b.i, charge: -1, word: "net-energy"}, "energy taken less delivered", "Wh", e, exported())
+		return b.trail.apply(aboveF, ident{period: b.i, charge: -1, word: "net-energy"}, lang.S("energy taken less delivered"), "Wh", e, exported())
 	}
 	return taken()
 }
@@ -127,11 +130,12 @@ func (b *pricing) energyIn(flow EnergyFlow, m Metered) val {
 // apparent asks for apparent energy: a register's, else the sum over the
 // course, else what the sums of active and reactive energy make.
 func (b *pricing) apparent(m Metered) val {
+	lang := b.o.Words
 	use := b.uses[b.i]
 	if m.Part != (Period{}) {
 		use = b.parts[partKey{b.i, m.Part}]
 	}
-	m.What, m.base = "apparent energy", "VAh"
+	m.What, m.base = say.Key("apparent energy"), "VAh"
 	if _, ok := use.(ApparentUse); ok {
 		return b.meter(b.i, m)
 	}
@@ -147,18 +151,19 @@ func (b *pricing) apparent(m Metered) val {
 			return v
 		}
 	}
-	b.note("apparent energy is made of the sums of active and reactive energy; interval by interval it is not less")
+	b.note(lang.S("apparent energy is made of the sums of active and reactive energy; interval by interval it is not less"))
 	e := m
 	e.What, e.base = "energy", ""
 	r := e
 	r.What = "reactive energy"
-	return b.trail.apply(hypotF, ident{period: b.i, charge: -1, word: "apparent-energy"}, "apparent energy", "VAh", b.meter(b.i, e), b.meter(b.i, r))
+	return b.trail.apply(hypotF, ident{period: b.i, charge: -1, word: "apparent-energy"}, lang.S("apparent energy"), "VAh", b.meter(b.i, e), b.meter(b.i, r))
 }
 
 // courseSteps are the intervals that are tried where a tariff names none.
 var courseSteps = []int{15, 30, 60}
 
 func (b *pricing) energy(c *charge) []Line {
+	lang := b.o.Words
 	e := c.Energy
 	unit := c.unit
 	h := b.words()
@@ -169,12 +174,12 @@ func (b *pricing) energy(c *charge) []Line {
 		return b.energyIn(e.Flow.Value, m)
 	})
 	if e.Losses.IsSet() {
-		s := b.constant(c, "losses", "losses", "1", e.Losses.Value.Fraction, Step{Pos: e.Losses.Pos, Text: e.Losses.Text})
-		m = b.trail.apply(addedF, b.id(c, "with-losses"), "energy with losses", "Wh", m, s)
+		s := b.constant(c, "losses", lang.S("losses"), "1", e.Losses.Value.Fraction, Step{Pos: e.Losses.Pos, Text: e.Losses.Text})
+		m = b.trail.apply(addedF, b.id(c, "with-losses"), lang.S("energy with losses"), "Wh", m, s)
 	}
 	if e.Share.IsSet() {
-		s := b.constant(c, "share", "share", "1", e.Share.Value.Fraction, Step{Pos: e.Share.Pos, Text: e.Share.Text})
-		m = b.trail.apply(timesF, b.id(c, "share"), "share of the energy", "Wh", m, s)
+		s := b.constant(c, "share", lang.S("share"), "1", e.Share.Value.Fraction, Step{Pos: e.Share.Pos, Text: e.Share.Text})
+		m = b.trail.apply(timesF, b.id(c, "share"), lang.S("share of the energy"), "Wh", m, s)
 	}
 	q := b.energyBilled(c, m, h)
 	if len(e.Blocks) == 0 {
@@ -188,6 +193,7 @@ func (b *pricing) energy(c *charge) []Line {
 
 // energyBilled brings an energy to what is billed and says how.
 func (b *pricing) energyBilled(c *charge, m val, h *sentences) val {
+	lang := b.o.Words
 	e, unit := c.Energy, c.unit
 	step := quantityStep(e.Round, b.t.Rounding.Energy, unit)
 	bounded := e.Above.IsSet() || e.AtLeast.IsSet()
@@ -200,46 +206,46 @@ func (b *pricing) energyBilled(c *charge, m val, h *sentences) val {
 	word := b.word()
 	switch e.Flow.Value {
 	case Exported:
-		word = "delivered to the supplier"
+		word = lang.S("delivered to the supplier")
 	case Net:
-		word = "taken less delivered"
+		word = lang.S("taken less delivered")
 	}
 	switch {
 	case e.Losses.IsSet():
-		h.add("%s %s%s, with %s added for losses", q, unit, in(c.where), e.Losses.Text)
+		h.F("%s %s%s, with %s added for losses", q, unit, inWords(lang, c.whereIn(lang)), e.Losses.Text)
 	case e.Share.IsSet():
-		h.add("%s %s%s, %s of what was %s", q, unit, in(c.where), e.Share.Text, word)
+		h.F("%s %s%s, %s of what was %s", q, unit, inWords(lang, c.whereIn(lang)), e.Share.Text, word)
 	case bounded:
-		h.add("%s %s %s%s", show(q), unit, word, in(c.where))
+		h.F("%s %s %s%s", show(q), unit, word, inWords(lang, c.whereIn(lang)))
 	default:
-		h.add("%s %s %s%s", q, unit, word, in(c.where))
+		h.F("%s %s %s%s", q, unit, word, inWords(lang, c.whereIn(lang)))
 	}
 	b.partWords(c, h)
 	if e.AtLeast.IsSet() {
-		least := b.constant(c, "at-least", "least energy", unit, e.AtLeast.Value.Value, Step{Pos: e.AtLeast.Pos, Text: e.AtLeast.Text})
+		least := b.constant(c, "at-least", lang.S("least energy"), unit, e.AtLeast.Value.Value, Step{Pos: e.AtLeast.Pos, Text: e.AtLeast.Text})
 		n, _ := b.monthScale(c, "month")
-		least = b.trail.apply(timesF, b.id(c, "least"), "least energy of the bill", unit, least, n)
-		q = b.trail.apply(highF, b.id(c, "at-least"), "energy, at least", unit, q, least)
-		h.add("at least %s a month: %s %s", e.AtLeast.Text, show(q), unit)
+		least = b.trail.apply(timesF, b.id(c, "least"), lang.S("least energy of the bill"), unit, least, n)
+		q = b.trail.apply(highF, b.id(c, "at-least"), lang.S("energy, at least"), unit, q, least)
+		h.F("at least %s a month: %s %s", e.AtLeast.Text, show(q), unit)
 	}
 	if e.Above.IsSet() {
 		free, words := b.limit(c, e.Above, unit, b.i)
-		q = b.trail.apply(aboveF, b.id(c, "above"), "energy beyond what is free", unit, q, free)
-		h.add("only what exceeds %s", words)
+		q = b.trail.apply(aboveF, b.id(c, "above"), lang.S("energy beyond what is free"), unit, q, free)
+		h.F("only what exceeds %s", words)
 	}
 	if bounded {
 		q = b.trail.apply(billedF[step.Way], b.id(c, "quantity"), c.label(), unit, q, b.one(), b.stepNode(step, unit))
-		h.add("billed: %s %s", q, unit)
+		h.F("billed: %s %s", q, unit)
 	}
 	return q
 }
 
-// in words a restriction behind a quantity.
-func in(where string) string {
+// inWords words a restriction behind a quantity.
+func inWords(lang *say.Language, where string) string {
 	if where == "" {
 		return ""
 	}
-	return " in " + where
+	return lang.F(" in %s", where)
 }
 
 func unitOver(unit, over string) string {

@@ -96,7 +96,7 @@ func parseLimit(text string) (Limit, *diag.Problem) {
 		l.Share, of = share, strings.TrimSpace(m[2])
 	}
 	if plainShare.MatchString(text) {
-		return l, &diag.Problem{What: fmt.Sprintf("%q does not say of what", text), Expected: "what it is a share of: " + text + " of kWh for reactive energy, of kVA, of agreed, of highest of 11 months, of LINE"}
+		return l, &diag.Problem{What: fmt.Sprintf("%q does not say of what", text), Expected: fmt.Sprintf("what it is a share of: %s of kWh for reactive energy, of kVA, of agreed, of highest of 11 months, of LINE", text)}
 	}
 	switch {
 	case of == "agreed":

@@ -1,7 +1,6 @@
 package tariff
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -10,14 +9,14 @@ import (
 )
 
 // words collects the sentences of a line.
-func (b *pricing) words() *sentences { return &sentences{off: b.o.Brief} }
+func (b *pricing) words() *sentences { return &sentences{lang: b.o.Words, off: b.o.Brief} }
 
-// say words something, unless nobody wants to know.
-func (p *pricer) say(format string, args ...any) string {
+// F words something, unless nobody wants to know.
+func (p *pricer) F(format string, args ...any) string {
 	if p.o.Brief {
 		return ""
 	}
-	return fmt.Sprintf(format, args...)
+	return p.o.Words.F(format, args...)
 }
 
 func (b *pricing) id(c *charge, word string) ident {
@@ -30,24 +29,26 @@ func (p *pricer) name(i int) func() string {
 		if p.o.Brief {
 			return ""
 		}
-		return p.periods[i].String()
+		return p.periods[i].In(p.o.Words)
 	}
 }
 
 // nameBefore names a period for the same months of the year before.
 func (p *pricer) nameBefore(i int) func() string {
+	lang := p.o.Words
 	return func() string {
 		if p.o.Brief {
 			return ""
 		}
-		return p.periods[i].String() + ", taken for the year before"
+		return lang.F("%s, taken for the year before", p.periods[i].In(lang))
 	}
 }
 
 // newLine multiplies a quantity by a price and rounds once.
 func (b *pricing) newLine(c *charge, part int, label string, q val, unit string, price val, priceUnit string) Line {
+	lang := b.o.Words
 	l := Line{ID: c.ID.Value, Part: part, Label: label, Kind: c.kind, Unit: unit, PriceUnit: priceUnit, Note: c.Note, Rounding: b.t.lineRounding(c)}
-	step := b.trail.stated(node{id: ident{period: inFile, charge: -1, word: b.t.roundingWord(c, l.Rounding)}, label: "rounding of an amount", unit: b.t.Currency.Value.Code, v: l.Rounding.Size, pos: l.Rounding.Pos, typed: l.Rounding.Text})
+	step := b.trail.stated(node{id: ident{period: inFile, charge: -1, word: b.t.roundingWord(c, l.Rounding)}, label: lang.S("rounding of an amount"), unit: b.t.Currency.Value.Code, v: l.Rounding.Size, pos: l.Rounding.Pos, typed: l.Rounding.Text})
 	id := ident{period: b.i, charge: c.index, part: part, word: "amount"}
 	if c.index < 0 {
 		id = ident{period: b.i, charge: -1, word: c.ID.Value + ".amount"}
@@ -85,42 +86,47 @@ func (p *pricer) constantRaw(name, label, unit string, v decimal.Decimal, at Ste
 }
 
 func (p *pricer) one() val {
+	lang := p.o.Words
 	if p.oneAt.IsZero() {
-		p.oneAt = p.trail.stated(node{id: ident{period: inFile, charge: -1, word: "one"}, label: "one", unit: "1", v: one})
+		p.oneAt = p.trail.stated(node{id: ident{period: inFile, charge: -1, word: "one"}, label: lang.S("one"), unit: "1", v: one})
 	}
 	return p.oneAt
 }
 
 func (p *pricer) none() val {
+	lang := p.o.Words
 	if p.noneAt == (val{}) {
-		p.noneAt = p.trail.stated(node{id: ident{period: inFile, charge: -1, word: "none"}, label: "nothing", unit: "1"})
+		p.noneAt = p.trail.stated(node{id: ident{period: inFile, charge: -1, word: "none"}, label: lang.S("nothing"), unit: "1"})
 	}
 	return p.noneAt
 }
 
 // stepNode puts a rounding of a quantity into the trail.
 func (p *pricer) stepNode(s Step, unit string) val {
+	lang := p.o.Words
 	if s.Size.Equal(meteredStep) {
-		return p.trail.stated(node{id: ident{period: inFile, charge: -1, word: "dust"}, label: "rounding of a metered quantity", unit: "1", v: meteredStep})
+		return p.trail.stated(node{id: ident{period: inFile, charge: -1, word: "dust"}, label: lang.S("rounding of a metered quantity"), unit: "1", v: meteredStep})
 	}
 	name := "tariff.step.default"
 	if !s.Size.Equal(defaultStep) {
 		name = "tariff.step." + strings.ToLower(unit) + "." + s.Size.String()
 	}
-	return p.constantRaw(name, "rounding of a quantity", unit, s.Size, s)
+	return p.constantRaw(name, lang.S("rounding of a quantity"), unit, s.Size, s)
 }
 
 // stepOf puts a rounding of a charge's own into the trail.
 func (p *pricer) stepOf(c *charge, s Step, word string) val {
-	return p.constant(c, word, "rounding", "1", s.Size, s)
+	lang := p.o.Words
+	return p.constant(c, word, lang.S("rounding"), "1", s.Size, s)
 }
 
 func (p *pricer) priceOf(c *charge, part int, price Price) val {
+	lang := p.o.Words
 	id := ident{period: inFile, charge: c.index, word: "price", n: part}
 	if i, ok := p.trail.known[id]; ok {
 		return val{p.trail.nodes[i].v, i}
 	}
-	return p.trail.stated(node{id: id, label: "price of " + c.label(), unit: p.t.Currency.Value.Code + price.Per.String(), v: price.Amount, pos: price.Pos, typed: price.Text})
+	return p.trail.stated(node{id: id, label: lang.F("price of %s", c.label()), unit: p.t.Currency.Value.Code + price.Per.String(), v: price.Amount, pos: price.Pos, typed: price.Text})
 }
 
 // lineRounding is the rounding of a charge's amounts.
@@ -136,6 +142,7 @@ func (t *Tariff) lineRounding(c *charge) Step {
 
 // plausible notes energy that cannot have been drawn at the highest demand.
 func (b *pricing) plausible() {
+	lang := b.o.Words
 	e, ok := b.measured[measureKey{b.i, Metered{What: "energy", Slots: b.t.All()}}]
 	if !ok {
 		return
@@ -149,7 +156,7 @@ func (b *pricing) plausible() {
 		m := Metered{What: "demand", Slots: c.sel, Unit: DemandUnit(c.unit), Window: c.Demand.Window.Value.Minutes}
 		d, ok := b.measured[measureKey{b.i, m}]
 		if most := d.Mul(hours); ok && e.GreaterThan(most.Add(d.Decimal)) { // an hour more where clocks go back
-			b.note(fmt.Sprintf("%s kWh cannot be drawn at %s %s: %s h make %s at most", kiloOf(e), kiloOf(d), c.unit, hours, shown{most.Shift(-3)}))
+			b.note(lang.F("%s kWh cannot be drawn at %s %s: %s h make %s at most", kiloOf(e), kiloOf(d), c.unit, hours, shown{most.Shift(-3)}))
 			return
 		}
 	}
@@ -158,20 +165,21 @@ func (b *pricing) plausible() {
 // closing adds the lines that close a bill: the months of a mean month, what
 // was carried from the last bill, the rounding of the total.
 func (b *pricing) closing(bill *Bill) {
+	lang := b.o.Words
 	code := b.t.Currency.Value.Code
 	if n := calendarMonths(b.period); b.t.Month.Value.Multiplied && !n.Equal(one) && len(bill.Lines) > 0 {
-		sum := b.sum(bill.Lines, ident{period: b.i, charge: -1, word: "one-month"}, "bill of the mean month")
-		more := b.trail.apply(lessF, ident{period: b.i, charge: -1, word: "more-months"}, "further months", "months", b.monthsOfBill(), b.one())
+		sum := b.sum(bill.Lines, ident{period: b.i, charge: -1, word: "one-month"}, lang.S("bill of the mean month"))
+		more := b.trail.apply(lessF, ident{period: b.i, charge: -1, word: "more-months"}, lang.S("further months"), "months", b.monthsOfBill(), b.one())
 		c := b.closingCharge("months", KindRounding)
-		q := b.trail.apply(timesF, ident{period: b.i, charge: -1, word: "months.quantity"}, "further months", code, sum, more)
-		l := b.newLine(c, 0, n.String()+" months, each like the mean one", q, code, b.one(), "")
+		q := b.trail.apply(timesF, ident{period: b.i, charge: -1, word: "months.quantity"}, lang.S("further months"), code, sum, more)
+		l := b.newLine(c, 0, lang.F("%s months, each like the mean one", n.String()), q, code, b.one(), "")
 		l.At = b.t.Month.Pos
-		l.How = b.sentence("%s for each of %s months: %s more", b.amount(sum.Decimal), n, more)
+		l.How = b.sentence(b.F("%s for each of %s months: %s more", b.amount(sum.Decimal), n, more))
 		bill.Lines = append(bill.Lines, l)
 	}
 	if b.t.Rounding.Carry && !b.tracing && !b.carried.IsZero() {
-		v := b.trail.stated(node{id: ident{period: b.i, charge: -1, word: "carried.quantity"}, label: "carried from the last bill", unit: code, v: b.carried})
-		l := b.newLine(b.closingCharge("carried", KindRounding), 0, "Carried from the last bill", v, code, b.one(), "")
+		v := b.trail.stated(node{id: ident{period: b.i, charge: -1, word: "carried.quantity"}, label: lang.S("carried from the last bill"), unit: code, v: b.carried})
+		l := b.newLine(b.closingCharge("carried", KindRounding), 0, lang.S("Carried from the last bill"), v, code, b.one(), "")
 		l.At = b.t.Rounding.Total.Pos
 		bill.Lines = append(bill.Lines, l)
 	}
@@ -182,9 +190,9 @@ func (b *pricing) closing(bill *Bill) {
 	}
 }
 
-func (b *pricing) sentence(format string, args ...any) []string {
+func (b *pricing) sentence(text string) []string {
 	h := b.words()
-	h.add(format, args...)
+	h.raw(text)
 	return h.lines
 }
 
@@ -199,16 +207,17 @@ func (b *pricing) closingCharge(id string, kind Kind) *charge {
 // roundTotal brings the bill to the tariff's rounding of totals by a line of
 // its own.
 func (b *pricing) roundTotal(lines []Line) (Line, bool) {
+	lang := b.o.Words
 	step := b.t.Rounding.Total
 	if !step.IsSet() || len(lines) == 0 || b.tracing && b.t.Rounding.Carry {
 		return Line{}, false
 	}
 	code := b.t.Currency.Value.Code
 	at := func(word string) ident { return ident{period: b.i, charge: -1, word: word} }
-	sum := b.sum(lines, at("before-rounding"), "bill before rounding")
-	size := b.constantRaw("tariff.total-rounding", "rounding of the bill", code, step.Size, step)
-	total := b.trail.apply(roundingF[step.Way], at("rounded"), "bill, rounded", code, sum, b.one(), size)
-	odd := b.trail.apply(lessF, at("rounding.quantity"), "rounding of the bill", code, total, sum)
+	sum := b.sum(lines, at("before-rounding"), lang.S("bill before rounding"))
+	size := b.constantRaw("tariff.total-rounding", lang.S("rounding of the bill"), code, step.Size, step)
+	total := b.trail.apply(roundingF[step.Way], at("rounded"), lang.S("bill, rounded"), code, sum, b.one(), size)
+	odd := b.trail.apply(lessF, at("rounding.quantity"), lang.S("rounding of the bill"), code, total, sum)
 	if odd.IsZero() && !b.tracing {
 		return Line{}, false
 	}
@@ -217,9 +226,9 @@ func (b *pricing) roundTotal(lines []Line) (Line, bool) {
 	if b.tracing {
 		c.Round.Size = meteredStep
 	}
-	l := b.newLine(c, 0, "Rounding to "+step.Size.String()+" "+code, odd, code, b.one(), "")
+	l := b.newLine(c, 0, lang.F("Rounding to %s %s", step.Size.String(), code), odd, code, b.one(), "")
 	l.At = step.Pos
-	l.How = b.sentence("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal))
+	l.How = b.sentence(b.F("%s brought to %s", b.amount(sum.Decimal), b.amount(total.Decimal)))
 	return l, true
 }
 
@@ -233,13 +242,14 @@ func (p *pricer) amount(d decimal.Decimal) string {
 
 // sum adds the amounts of lines.
 func (p *pricer) sum(lines []Line, id ident, label string) val {
+	lang := p.o.Words
 	code := p.t.Currency.Value.Code
 	args := make([]val, len(lines))
 	for i, l := range lines {
 		args[i] = val{l.Amount, l.amountAt}
 	}
 	if len(args) == 0 {
-		args = []val{p.constantRaw("tariff.nothing", "nothing", code, decimal.Zero, Step{})}
+		args = []val{p.constantRaw("tariff.nothing", lang.S("nothing"), code, decimal.Zero, Step{})}
 	}
 	return p.trail.apply(totalF, id, label, code, args...)
 }

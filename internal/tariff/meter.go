@@ -1,10 +1,11 @@
 package tariff
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/shopspring/decimal"
+
+	"auditgen/internal/say"
 )
 
 type measureKey struct {
@@ -48,7 +49,7 @@ func (p *pricer) meter(period int, m Metered) val {
 		x = float64(f)
 	}
 	if math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e18 || x < 0 && m.What != "reactive energy" {
-		p.fail(p.t.File.Pos, "", "%s, %s: %g is not a quantity that can be billed", p.periods[period], p.t.meterLabel(m), x)
+		p.fail(p.t.File.Pos, "", "%s, %s: %g is not a quantity that can be billed", p.periods[period], p.t.meterLabel(nil, m), x)
 		x = 0
 	}
 	v := p.trail.put(node{id: ident{period: period, charge: -1}, unit: m.Base(), v: decimal.NewFromFloat(x), asked: true, metered: m})
@@ -57,19 +58,22 @@ func (p *pricer) meter(period int, m Metered) val {
 }
 
 // meterLabel words a question: "energy, day", "highest 15 min mean in kVA".
-func (t *Tariff) meterLabel(m Metered) string {
-	s := m.What
+func (t *Tariff) meterLabel(lang *say.Language, m Metered) string {
+	s := m.said
+	if s == "" || lang == nil {
+		s = lang.S(m.What)
+	}
 	if m.What == "demand" {
-		s = fmt.Sprintf("highest %d min mean in %s", m.Window, m.Unit)
+		s = lang.F("highest %d min mean in %s", m.Window, m.Unit)
 		if m.Every > 0 {
-			s = fmt.Sprintf("highest %d min mean every %d min in %s", m.Window, m.Every, m.Unit)
+			s = lang.F("highest %d min mean every %d min in %s", m.Window, m.Every, m.Unit)
 		}
 	}
-	if w := t.slotWords(m.Slots); w != "" {
+	if w := t.slotWords(lang, m.Slots); w != "" {
 		s += ", " + w
 	}
 	if m.Part != (Period{}) {
-		s += ", " + m.Part.String()
+		s += ", " + m.Part.In(lang)
 	}
 	return s
 }
@@ -126,6 +130,7 @@ func (p *pricer) exactCourse(period int, given []Interval) []interval {
 // fromCourse answers a question from the intervals of a bill, once; false when
 // the use holds no course so fine.
 func (p *pricer) fromCourse(period int, m Metered, minutes int, answer func([]interval) decimal.Decimal) (val, bool) {
+	lang := p.o.Words
 	k := measureKey{period, m}
 	if v, ok := p.measured[k]; ok {
 		return v, true
@@ -144,7 +149,7 @@ func (p *pricer) fromCourse(period int, m Metered, minutes int, answer func([]in
 		all = some
 	}
 	v := p.trail.put(node{id: ident{period: period, charge: -1}, unit: m.Base(), v: answer(all), asked: true, metered: m,
-		typed: fmt.Sprintf("from %d intervals of %d min", len(all), minutes)})
+		typed: lang.F("from %d intervals of %d min", len(all), minutes)})
 	p.measured[k] = v
 	return v, true
 }

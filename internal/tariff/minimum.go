@@ -1,8 +1,6 @@
 package tariff
 
 import (
-	"fmt"
-
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/diag"
@@ -49,10 +47,11 @@ func (Minimum) Short() string { return "price" }
 
 // minimum brings lines up to a least amount.
 func (b *pricing) minimum(c *charge) []Line {
+	lang := b.o.Words
 	m := c.Minimum
 	code := b.t.Currency.Value.Code
 	lines, names := b.baseLines(c)
-	base := b.sum(lines, b.id(c, "base"), "base of "+c.label())
+	base := b.sum(lines, b.id(c, "base"), lang.F("base of %s", c.label()))
 	var least val
 	var words string
 	if m.Paid.IsSet() {
@@ -71,9 +70,9 @@ func (b *pricing) minimum(c *charge) []Line {
 	}
 	how := b.words()
 	if short.IsZero() {
-		how.add("%s = %s %s; the charges of %s reach it (%s)", words, b.amount(least.Decimal), code, b.amount(base.Decimal), plus(names))
+		how.F("%s = %s %s; the charges of %s reach it (%s)", words, b.amount(least.Decimal), code, b.amount(base.Decimal), plus(names))
 	} else {
-		how.add("%s = %s %s; the charges of %s fall short by %s (%s)", words, b.amount(least.Decimal), code, b.amount(base.Decimal), b.amount(short.Decimal), plus(names))
+		how.F("%s = %s %s; the charges of %s fall short by %s (%s)", words, b.amount(least.Decimal), code, b.amount(base.Decimal), b.amount(short.Decimal), plus(names))
 	}
 	l.How = how.lines
 	return []Line{l}
@@ -81,24 +80,26 @@ func (b *pricing) minimum(c *charge) []Line {
 
 // leastAmount is a price times its time and capacity.
 func (b *pricing) leastAmount(c *charge) (val, string) {
+	lang := b.o.Words
 	m := c.Minimum
 	n, unit := b.time(c, m.Price.Per.Over, &sentences{off: true})
-	words := plural(n.Decimal, unit)
+	words := pluralIn(lang, n.Decimal, unit)
 	if m.Price.Per.Of != "" {
 		capacity, what := b.limit(c, m.Per, m.Price.Per.Of, b.i)
 		if s := m.PerRound; s.IsSet() {
-			capacity = b.trail.apply(billedF[s.Way], b.id(c, "capacity"), "capacity, rounded", m.Price.Per.Of, capacity, b.one(), b.stepOf(c, s, "capacity-rounding"))
-			what = fmt.Sprintf("%s, taken as %s %s", what, capacity, m.Price.Per.Of)
+			capacity = b.trail.apply(billedF[s.Way], b.id(c, "capacity"), lang.S("capacity, rounded"), m.Price.Per.Of, capacity, b.one(), b.stepOf(c, s, "capacity-rounding"))
+			what = lang.F("%s, taken as %s %s", what, capacity, m.Price.Per.Of)
 		}
 		n = b.trail.apply(timesF, b.id(c, "capacity-time"), c.label(), m.Price.Per.Of+"·"+unit, capacity, n)
 		words = what + ", " + words
 	}
-	return b.trail.apply(timesF, b.id(c, "least"), "least amount", b.t.Currency.Value.Code, n, b.priceOf(c, 0, m.Price)), m.Price.Text + " x " + words
+	return b.trail.apply(timesF, b.id(c, "least"), lang.S("least amount"), b.t.Currency.Value.Code, n, b.priceOf(c, 0, m.Price)), m.Price.Text + " x " + words
 }
 
 // leastPaid is a share of the highest that the named lines came to in past
 // months.
 func (b *pricing) leastPaid(c *charge) (val, string, bool) {
+	lang := b.o.Words
 	l := c.Minimum.Paid
 	code := b.t.Currency.Value.Code
 	type paid struct {
@@ -112,24 +113,24 @@ func (b *pricing) leastPaid(c *charge) (val, string, bool) {
 	}
 	for _, e := range b.o.Paid {
 		if e.Charge == c.ID.Value && in(e.Period) {
-			found = append(found, paid{b.trail.stated(node{id: ident{period: bare, charge: -1, word: "paid." + c.ID.Value + "." + e.Period.key()}, label: "charges of " + e.Period.String(), unit: code, v: e.Amount, typed: e.Amount.String()}), e.Period.String()})
+			found = append(found, paid{b.trail.stated(node{id: ident{period: bare, charge: -1, word: "paid." + c.ID.Value + "." + e.Period.key()}, label: lang.F("charges of %s", e.Period.In(lang)), unit: code, v: e.Amount, typed: e.Amount.String()}), e.Period.String()})
 		}
 	}
 	assumed := false
 	for j, p := range b.periods {
 		if j != b.i && in(p) {
-			found = append(found, paid{b.paidIn(j, c), p.String()})
+			found = append(found, paid{b.paidIn(j, c), p.In(lang)})
 		}
 		if b.o.Steady && j >= b.i && in(p.shifted(-12)) {
 			assumed = true
-			found = append(found, paid{b.paidIn(j, c), p.String() + ", taken for the year before"})
+			found = append(found, paid{b.paidIn(j, c), lang.F("%s, taken for the year before", p.In(lang))})
 		}
 	}
 	if assumed {
-		b.note("months before the first bill are taken to be like the same months of this year")
+		b.note(lang.S("months before the first bill are taken to be like the same months of this year"))
 	}
 	if len(found) == 0 {
-		b.note(fmt.Sprintf("%s looks back %d months; no earlier month is known", c.label(), l.Months))
+		b.note(lang.F("%s looks back %d months; no earlier month is known", c.label(), l.Months))
 		return val{}, "", false
 	}
 	top := found[0]
@@ -140,18 +141,19 @@ func (b *pricing) leastPaid(c *charge) (val, string, bool) {
 			top = p
 		}
 	}
-	v := b.trail.apply(highF, b.id(c, "paid"), "highest of past months", code, args...)
-	words := fmt.Sprintf("%s in %s, highest of %d months", b.amount(top.v.Decimal), top.name, l.Months)
+	v := b.trail.apply(highF, b.id(c, "paid"), lang.S("highest of past months"), code, args...)
+	words := lang.F("%s in %s, highest of %d months", b.amount(top.v.Decimal), top.name, l.Months)
 	if !l.Share.Equal(one) {
-		s := b.constant(c, "paid-share", "share", "1", l.Share, Step{Pos: l.Pos, Text: l.Text})
-		v = b.trail.apply(timesF, b.id(c, "least"), "least amount", code, s, v)
-		words = percent(l.Share) + " of " + words
+		s := b.constant(c, "paid-share", lang.S("share"), "1", l.Share, Step{Pos: l.Pos, Text: l.Text})
+		v = b.trail.apply(timesF, b.id(c, "least"), lang.S("least amount"), code, s, v)
+		words = lang.F("%s of %s", percent(l.Share), words)
 	}
 	return v, words, true
 }
 
 // paidIn is what the lines that a minimum falls on come to in another period.
 func (b *pricing) paidIn(j int, c *charge) val {
+	lang := b.o.Words
 	k := ownKey{j, c.index}
 	if v, ok := b.paid[k]; ok {
 		return v
@@ -176,7 +178,7 @@ func (b *pricing) paidIn(j int, c *charge) val {
 		}
 	}
 	lines, _ := other.baseLines(c)
-	v := other.sum(lines, other.id(c, "paid-base"), "charges of "+b.periods[j].String())
+	v := other.sum(lines, other.id(c, "paid-base"), lang.F("charges of %s", b.periods[j].In(lang)))
 	b.paid[k] = v
 	return v
 }
@@ -188,30 +190,31 @@ var ceilingF = define("brought down to a ceiling", "d = min(0; C - B)", []string
 
 // maximum brings lines down to a ceiling.
 func (b *pricing) maximum(c *charge) []Line {
+	lang := b.o.Words
 	m := c.Maximum
 	code := b.t.Currency.Value.Code
 	lines, names := b.baseLines(c)
-	base := b.sum(lines, b.id(c, "base"), "base of "+c.label())
+	base := b.sum(lines, b.id(c, "base"), lang.F("base of %s", c.label()))
 	var n val
 	var words string
 	if over := m.Price.Per.Over; over != "" {
 		var unit string
 		n, unit = b.time(c, over, &sentences{off: true})
-		words = plural(n.Decimal, unit)
+		words = pluralIn(lang, n.Decimal, unit)
 	} else {
 		e := b.taken(c, Metered{Slots: c.sel}, func(m Metered) val { m.What = "energy"; return b.meter(b.i, m) })
-		n = b.toBilled(e, m.Price.Per.Of, Step{Size: meteredStep}, b.id(c, "energy"), "energy")
-		words = n.Round(3).String() + " " + m.Price.Per.Of + in(c.where)
+		n = b.toBilled(e, m.Price.Per.Of, Step{Size: meteredStep}, b.id(c, "energy"), lang.S("energy"))
+		words = n.Round(3).String() + " " + m.Price.Per.Of + inWords(lang, c.whereIn(lang))
 	}
-	most := b.trail.apply(timesF, b.id(c, "most"), "ceiling", code, n, b.priceOf(c, 0, m.Price))
+	most := b.trail.apply(timesF, b.id(c, "most"), lang.S("ceiling"), code, n, b.priceOf(c, 0, m.Price))
 	down := b.trail.apply(ceilingF, b.id(c, "quantity"), c.label(), code, most, base)
 	l := b.newLine(c, 0, c.label(), down, code, b.one(), "")
 	l.At = m.Price.Pos
 	h := b.words()
 	if down.IsZero() {
-		h.add("%s x %s = %s %s; the charges of %s do not exceed it (%s)", m.Price.Text, words, b.amount(most.Decimal), code, b.amount(base.Decimal), plus(names))
+		h.F("%s x %s = %s %s; the charges of %s do not exceed it (%s)", m.Price.Text, words, b.amount(most.Decimal), code, b.amount(base.Decimal), plus(names))
 	} else {
-		h.add("%s x %s = %s %s; the charges of %s are brought down to it (%s)", m.Price.Text, words, b.amount(most.Decimal), code, b.amount(base.Decimal), plus(names))
+		h.F("%s x %s = %s %s; the charges of %s are brought down to it (%s)", m.Price.Text, words, b.amount(most.Decimal), code, b.amount(base.Decimal), plus(names))
 	}
 	l.How = h.lines
 	return []Line{l}
@@ -220,10 +223,11 @@ func (b *pricing) maximum(c *charge) []Line {
 // subtotal rounds the sum of lines by a line of its own; none when the sum is
 // round already.
 func (b *pricing) subtotal(c *charge) []Line {
+	lang := b.o.Words
 	s := c.Subtotal
 	lines, names := b.baseLines(c)
-	base := b.sum(lines, b.id(c, "base"), "sum before rounding")
-	to := b.trail.apply(roundingF[s.To.Way], b.id(c, "rounded"), "sum, rounded", b.t.Currency.Value.Code, base, b.one(), b.stepOf(c, s.To, "subtotal-rounding"))
+	base := b.sum(lines, b.id(c, "base"), lang.S("sum before rounding"))
+	to := b.trail.apply(roundingF[s.To.Way], b.id(c, "rounded"), lang.S("sum, rounded"), b.t.Currency.Value.Code, base, b.one(), b.stepOf(c, s.To, "subtotal-rounding"))
 	odd := b.trail.apply(lessF, b.id(c, "quantity"), c.label(), b.t.Currency.Value.Code, to, base)
 	if odd.IsZero() && !b.tracing {
 		return nil
@@ -236,7 +240,7 @@ func (b *pricing) subtotal(c *charge) []Line {
 	l := b.newLine(&own, 0, c.label(), odd, b.t.Currency.Value.Code, b.one(), "")
 	l.At = s.To.Pos
 	h := b.words()
-	h.add("%s brought to %s (%s)", b.amount(base.Decimal), b.amount(to.Decimal), plus(names))
+	h.F("%s brought to %s (%s)", b.amount(base.Decimal), b.amount(to.Decimal), plus(names))
 	l.How = h.lines
 	return []Line{l}
 }

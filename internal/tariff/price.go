@@ -11,6 +11,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/money"
+	"auditgen/internal/say"
 	"auditgen/internal/source"
 )
 
@@ -268,9 +269,9 @@ func (w Window) String() string {
 }
 
 // words names the mean that a demand is the highest of.
-func (w Window) words() string {
+func (w Window) words(lang *say.Language) string {
 	if w.Every > 0 {
-		return fmt.Sprintf("sliding %d min", w.Minutes)
+		return lang.F("sliding %d min", w.Minutes)
 	}
 	return w.String()
 }

@@ -323,8 +323,8 @@ func FuzzRead(f *testing.F) {
 			}
 			return
 		}
-		tar.Describe()
-		tar.DescribePeriods()
+		tar.Describe(nil)
+		tar.DescribePeriods(nil)
 		tar.Warnings()
 		year := uses(randomYear(tar, rand.New(rand.NewPCG(7, 8))))
 		year[0] = newDocMeter(tar) // knows all that a tariff may ask

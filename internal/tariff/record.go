@@ -21,7 +21,7 @@ func Record(s *working.Sheet, prefix string, bills []Bill, stepOf func(Period, M
 			from[j] = r.node(l.amountAt)
 		}
 		if len(from) > 0 {
-			s.PutExact(working.Step{ID: b.TotalStep(prefix), Label: "bill of " + b.Period.String(), Kind: working.Derived,
+			s.PutExact(working.Step{ID: b.TotalStep(prefix), Label: b.trail.lang.F("bill of %s", b.Period.In(b.trail.lang)), Kind: working.Derived,
 				Unit: b.Currency.Code, Formula: totalF.Formula, From: from}, b.Total)
 		}
 	}
@@ -57,7 +57,7 @@ func (r recorder) node(i int) string {
 	if _, done := r.sheet.Get(id); done {
 		return id
 	}
-	step := working.Step{ID: id, Label: n.labelOf(r.trail.t), Kind: working.Stated, Unit: n.unit, Typed: n.typed, Pos: n.pos}
+	step := working.Step{ID: id, Label: n.labelOf(r.trail.lang, r.trail.t), Kind: working.Stated, Unit: n.unit, Typed: n.typed, Pos: n.pos}
 	if n.f != nil {
 		step.Kind, step.Formula, step.From = working.Derived, n.f, make([]string, len(n.from))
 		for j, k := range n.from {

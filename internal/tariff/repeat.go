@@ -24,9 +24,10 @@ func (b *pricing) multiplied(c *charge, q val, unit string, h *sentences) val {
 
 // multipliedPart takes the quantity of one block by the charge's multipliers.
 func (b *pricing) multipliedPart(c *charge, q val, unit string, part int, _ *sentences) val {
+	lang := b.o.Words
 	at := func(word string) ident { return ident{period: b.i, charge: c.index, part: part, word: word} }
 	if c.Times.IsSet() {
-		n := b.constant(c, "times", "multiplied by", "1", c.Times.Value.Decimal, Step{Pos: c.Times.Pos, Text: c.Times.Text})
+		n := b.constant(c, "times", lang.S("multiplied by"), "1", c.Times.Value.Decimal, Step{Pos: c.Times.Pos, Text: c.Times.Text})
 		q = b.trail.apply(timesF, at("times"), c.label(), unit, n, q)
 	}
 	if c.Repeat != nil && b.tracing {
@@ -37,7 +38,7 @@ func (b *pricing) multipliedPart(c *charge, q val, unit string, part int, _ *sen
 		q = b.trail.apply(timesF, at("event"), c.label(), unit, n, q)
 	}
 	if c.Unused.IsSet() && b.unused() {
-		s := b.constant(c, "unused", "share without use", "1", c.Unused.Value.Fraction, Step{Pos: c.Unused.Pos, Text: c.Unused.Text})
+		s := b.constant(c, "unused", lang.S("share without use"), "1", c.Unused.Value.Fraction, Step{Pos: c.Unused.Pos, Text: c.Unused.Text})
 		q = b.trail.apply(timesF, at("unused"), c.label(), unit, s, q)
 	}
 	return q
@@ -49,13 +50,13 @@ func (b *pricing) unused() bool {
 
 func (b *pricing) multipliedWords(c *charge, h *sentences) {
 	if c.Times.IsSet() {
-		h.add("times %s", c.Times.Text)
+		h.F("times %s", c.Times.Text)
 	}
 	if n, ok := b.events[ownKey{b.i, c.index}]; ok && c.Repeat != nil && n.happened {
-		h.add("event %d", n.number)
+		h.F("event %d", n.number)
 	}
 	if c.Unused.IsSet() && b.unused() {
-		h.add("no energy in the bill: %s", c.Unused.Text)
+		h.F("no energy in the bill: %s", c.Unused.Text)
 	}
 }
 
@@ -68,6 +69,7 @@ type event struct {
 // eventNumber is the number of this bill's event. Bills are priced in their
 // order, so earlier ones are known; what came before the first is an option.
 func (b *pricing) eventNumber(c *charge, happened bool) val {
+	lang := b.o.Words
 	k := ownKey{b.i, c.index}
 	r := c.Repeat
 	number, clean := b.o.Events[c.ID.Value], 0
@@ -96,5 +98,5 @@ func (b *pricing) eventNumber(c *charge, happened bool) val {
 		number = min(number, r.Most.Value)
 	}
 	b.events[k] = event{happened || b.events[k].happened, number}
-	return b.trail.stated(node{id: ident{period: b.i, charge: c.index, word: "event-number"}, label: "number of the event", unit: "1", v: decimal.New(int64(number), 0), pos: r.Pos})
+	return b.trail.stated(node{id: ident{period: b.i, charge: c.index, word: "event-number"}, label: lang.S("number of the event"), unit: "1", v: decimal.New(int64(number), 0), pos: r.Pos})
 }

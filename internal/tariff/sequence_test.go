@@ -151,7 +151,7 @@ func TestBriefIsTheSame(t *testing.T) {
 func TestDescribeAll(t *testing.T) {
 	all := anyTariffs(t)
 	for _, name := range slices.Sorted(maps.Keys(all)) {
-		for _, d := range readValue(t, name, all[name]).Describe() {
+		for _, d := range readValue(t, name, all[name]).Describe(nil) {
 			if len(d.Text) == 0 || d.Label == "" || strings.Contains(strings.Join(d.Text, " "), "%!") {
 				t.Errorf("%s: %s is described as %q", name, d.ID, d.Text)
 			}

@@ -67,15 +67,16 @@ var (
 
 // share prices a percentage or a tax on the sum of named lines.
 func (b *pricing) share(c *charge) []Line {
+	lang := b.o.Words
 	s := c.shareForm()
 	h := b.words()
 	lines, names := b.baseLines(c)
 	rate := b.shareRate(c, h)
 	if s.Included {
-		base := b.sum(lines, b.id(c, "base"), "base of "+c.label())
+		base := b.sum(lines, b.id(c, "base"), lang.F("base of %s", c.label()))
 		t := b.trail.apply(withinPriceF, b.id(c, "included"), c.label(), b.t.Currency.Value.Code, base, rate)
 		step := b.t.lineRounding(c)
-		b.note(c.label() + ": the amounts include " + b.amount(roundTo(step.Way, t.Decimal, step.Size)) + ", " + percent(rate.Decimal) + " of what is before it")
+		b.note(lang.F("%s: the amounts include %s, %s of what is before it", c.label(), b.amount(roundTo(step.Way, t.Decimal, step.Size)), percent(rate.Decimal)))
 		return nil
 	}
 	if s.By.Value == 0 {
@@ -87,40 +88,43 @@ func (b *pricing) share(c *charge) []Line {
 		own.lines = slices.Clone(h.lines)
 		out[i] = b.shareOfSum(c, i+1, c.label()+", "+l.Label, []Line{l}, []string{l.Label}, rate, own)
 		if !own.off {
-			out[i].How = append(out[i].How, l.Label+" with it: "+b.amount(l.Amount.Add(out[i].Amount)))
+			out[i].How = append(out[i].How, lang.F("%s with it: %s", l.Label, b.amount(l.Amount.Add(out[i].Amount))))
 		}
 	}
 	return out
 }
 
 func (b *pricing) shareOfSum(c *charge, part int, label string, lines []Line, names []string, rate val, h *sentences) Line {
+	lang := b.o.Words
 	code := b.t.Currency.Value.Code
 	id := b.id(c, "base")
 	id.part = part
-	base := b.sum(lines, id, "base of "+c.label())
+	base := b.sum(lines, id, lang.F("base of %s", c.label()))
 	if beyond := c.shareForm().Beyond; beyond.IsSet() {
 		base = b.beyond(c, base, h)
 	}
 	l := b.newLine(c, part, label, base, code, rate, shareOf+code)
-	h.add("%s of %s (%s)", fraction{rate.Decimal}, b.amount(base.Decimal), plus(names))
+	h.F("%s of %s (%s)", fraction{rate.Decimal}, b.amount(base.Decimal), plus(names))
 	l.How = h.lines
 	return l
 }
 
 // beyond is the part of a base that falls on the energy beyond a mark.
 func (b *pricing) beyond(c *charge, base val, h *sentences) val {
+	lang := b.o.Words
 	at := c.shareForm().Beyond
 	n := b.billMonths()
-	mark := b.constant(c, "beyond", "mark of energy", "kWh", at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
-	mark = b.trail.apply(timesF, b.id(c, "beyond-mark"), "mark of energy in this bill", "kWh", mark, n)
-	e := b.toBilled(b.meter(b.i, Metered{What: "energy", Slots: b.t.All()}), "kWh", Step{Size: meteredStep}, b.id(c, "energy"), "energy of the bill")
-	part := b.trail.apply(beyondF, b.id(c, "beyond"), "part beyond the mark", b.t.Currency.Value.Code, base, e, mark)
-	h.add("only the part beyond %s kWh of %s kWh: %s of %s", show(mark), show(e), part.Round(4), b.amount(base.Decimal))
+	mark := b.constant(c, "beyond", lang.S("mark of energy"), "kWh", at.Value.Value, Step{Pos: at.Pos, Text: at.Text})
+	mark = b.trail.apply(timesF, b.id(c, "beyond-mark"), lang.S("mark of energy in this bill"), "kWh", mark, n)
+	e := b.toBilled(b.meter(b.i, Metered{What: "energy", Slots: b.t.All()}), "kWh", Step{Size: meteredStep}, b.id(c, "energy"), lang.S("energy of the bill"))
+	part := b.trail.apply(beyondF, b.id(c, "beyond"), lang.S("part beyond the mark"), b.t.Currency.Value.Code, base, e, mark)
+	h.F("only the part beyond %s kWh of %s kWh: %s of %s", show(mark), show(e), part.Round(4), b.amount(base.Decimal))
 	return part
 }
 
 // shareRate is the rate of a share in this bill.
 func (b *pricing) shareRate(c *charge, h *sentences) val {
+	lang := b.o.Words
 	s := c.shareForm()
 	at := s.Rate
 	word := 0
@@ -148,15 +152,15 @@ func (b *pricing) shareRate(c *charge, h *sentences) val {
 		}
 		r := o.Tax.Rate
 		v := b.constant(o, "rate", o.label(), "1", r.Value.Fraction, Step{Pos: r.Pos, Text: r.Text})
-		others = b.trail.apply(totalF, b.id(c, "others"), "other taxes in the base", "1", others, v)
+		others = b.trail.apply(totalF, b.id(c, "others"), lang.S("other taxes in the base"), "1", others, v)
 		names = append(names, r.Text+" "+o.label())
 	}
 	in := b.trail.apply(insideF, b.id(c, "rate-inside"), c.label(), "1", rate, others)
 	b.trail.nodes[in.at].pos = at.Pos
 	if len(names) > 0 {
-		h.add("%s of a base that holds it and %s: %s / (1 - %s - %s)", at.Text, strings.Join(names, ", "), rate, rate, others)
+		h.F("%s of a base that holds it and %s: %s / (1 - %s - %s)", at.Text, strings.Join(names, ", "), rate, rate, others)
 	} else {
-		h.add("%s of a base that holds it: %s / (1 - %s)", at.Text, rate, rate)
+		h.F("%s of a base that holds it: %s / (1 - %s)", at.Text, rate, rate)
 	}
 	return in
 }
@@ -165,6 +169,7 @@ func (b *pricing) shareRate(c *charge, h *sentences) val {
 // A line of a part of the bill in which the charge does not hold is left out;
 // one that reaches beyond that part counts by the days that it shares.
 func (b *pricing) baseLines(c *charge) ([]Line, []string) {
+	lang := b.o.Words
 	var lines []Line
 	var names []string
 	own := &b.spans[c.index]
@@ -189,7 +194,7 @@ func (b *pricing) baseLines(c *charge) ([]Line, []string) {
 		}
 	}
 	if len(names) == 0 {
-		names = []string{"no line in this bill"}
+		names = []string{lang.S("no line in this bill")}
 	}
 	return lines, names
 }

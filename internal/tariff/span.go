@@ -1,13 +1,13 @@
 package tariff
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 )
 
 // ChangeRule tells how the quantities of a bill are parted where a price
@@ -115,6 +115,7 @@ type partKey struct {
 // byDate reports whether the use can tell what was used in a part of the bill,
 // where the tariff asks for it.
 func (b *pricing) byDate(part Period) bool {
+	lang := b.o.Words
 	if b.t.Change.Value != ChangeByDate {
 		return false
 	}
@@ -128,7 +129,7 @@ func (b *pricing) byDate(part Period) bool {
 			return true
 		}
 	}
-	b.note("a price changes within the bill, and what was used on either side is not known: it is parted by days")
+	b.note(lang.S("a price changes within the bill, and what was used on either side is not known: it is parted by days"))
 	return false
 }
 
@@ -150,6 +151,7 @@ var meanF = define("mean month", "q = m / n", []string{"m", "n"}, func(x []decim
 // taken asks for an energy of the part of the bill in which a charge holds, in
 // base units.
 func (b *pricing) taken(c *charge, m Metered, ask func(Metered) val) val {
+	lang := b.o.Words
 	s := &b.spans[c.index]
 	days, of := s.in, b.period.Days()
 	switch {
@@ -160,11 +162,11 @@ func (b *pricing) taken(c *charge, m Metered, ask func(Metered) val) val {
 	}
 	v := ask(m)
 	if days < of {
-		v = b.trail.apply(partF, b.id(c, "part"), "part by days", m.Base(), v, b.count("part-days", c, days), b.count("bill-days", nil, of))
+		v = b.trail.apply(partF, b.id(c, "part"), lang.S("part by days"), m.Base(), v, b.count("part-days", c, days), b.count("bill-days", nil, of))
 	}
 	if b.t.Month.Value.Multiplied {
 		if n := b.monthsOfBill(); !n.Equal(one) {
-			v = b.trail.apply(meanF, b.id(c, "mean"), "in the mean month", m.Base(), v, n)
+			v = b.trail.apply(meanF, b.id(c, "mean"), lang.S("in the mean month"), m.Base(), v, n)
 		}
 	}
 	return v
@@ -172,37 +174,42 @@ func (b *pricing) taken(c *charge, m Metered, ask func(Metered) val) val {
 
 // count puts a number of days of a bill into the trail.
 func (b *pricing) count(word string, c *charge, n int) val {
+	lang := b.o.Words
 	id := ident{period: b.i, charge: -1, word: word, n: n}
 	if c != nil {
 		id.charge = c.index
 	}
-	return b.trail.stated(node{id: id, label: "days", unit: "days", v: decimal.New(int64(n), 0), typed: b.period.String()})
+	return b.trail.stated(node{id: id, label: lang.S("days"), unit: "days", v: decimal.New(int64(n), 0), typed: b.period.String()})
 }
 
 // monthsOfBill is how many mean months a bill of "one month, multiplied" has.
 func (b *pricing) monthsOfBill() val {
+	lang := b.o.Words
 	n := calendarMonths(b.period)
-	return b.trail.stated(node{id: ident{period: b.i, charge: -1, word: "months-multiplied"}, label: "months of the bill", unit: "months", v: n, typed: b.period.String()})
+	return b.trail.stated(node{id: ident{period: b.i, charge: -1, word: "months-multiplied"}, label: lang.S("months of the bill"), unit: "months", v: n, typed: b.period.String()})
 }
 
 // partWords says of which part a quantity is.
 func (b *pricing) partWords(c *charge, h *sentences) {
+	lang := b.o.Words
 	s := &b.spans[c.index]
 	if !s.whole {
-		rule := "by days"
+		byDate := false
 		if b.t.Change.Value == ChangeByDate && c.kind != KindDemand {
-			if _, ok := b.parts[partKey{b.i, s.Period}]; ok {
-				rule = "by date"
-			}
+			_, byDate = b.parts[partKey{b.i, s.Period}]
 		}
-		h.add("price of %s: %d of the %d days of the bill, parted %s", s.Period, s.Days(), b.period.Days(), rule)
+		if byDate {
+			h.F("price of %s: %d of the %d days of the bill, parted by date", s.Period.In(lang), s.Days(), b.period.Days())
+		} else {
+			h.F("price of %s: %d of the %d days of the bill, parted by days", s.Period.In(lang), s.Days(), b.period.Days())
+		}
 	}
 	if s.in < s.Days() && c.kind != KindFixed {
-		h.add("%d of the %d days are in %s, parted by days", s.in, s.Days(), list(c.seasons))
+		h.F("%d of the %d days are in %s, parted by days", s.in, s.Days(), listIn(lang, c.seasons))
 	}
 	if b.t.Month.Value.Multiplied {
 		if n := b.monthsOfBill(); !n.Equal(one) {
-			h.add("mean month of %s months", n)
+			h.F("mean month of %s months", n)
 		}
 	}
 }
@@ -210,22 +217,32 @@ func (b *pricing) partWords(c *charge, h *sentences) {
 // sharedByDays takes a quantity that is for the whole bill, such as a demand,
 // to the part in which a charge holds.
 func (b *pricing) sharedByDays(c *charge, q val, unit string) val {
+	lang := b.o.Words
 	s := &b.spans[c.index]
 	if s.in == b.period.Days() {
 		return q
 	}
-	return b.trail.apply(sharedF, b.id(c, "by-days"), "part by days", unit, q, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
+	return b.trail.apply(sharedF, b.id(c, "by-days"), lang.S("part by days"), unit, q, b.count("part-days", c, s.in), b.count("bill-days", nil, b.period.Days()))
 }
 
 // sentences collects how a quantity was obtained, unless nobody wants to know.
 type sentences struct {
+	lang  *say.Language
 	off   bool
 	lines []string
 }
 
-func (s *sentences) add(format string, args ...any) {
+// raw adds a sentence that is said already.
+func (s *sentences) raw(text string) {
 	if !s.off {
-		s.lines = append(s.lines, fmt.Sprintf(format, args...))
+		s.lines = append(s.lines, text)
+	}
+}
+
+// F adds a sentence with figures.
+func (s *sentences) F(format string, args ...any) {
+	if !s.off {
+		s.lines = append(s.lines, s.lang.F(format, args...))
 	}
 }
 

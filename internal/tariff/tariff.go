@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 	"auditgen/internal/source"
 )
 
@@ -30,12 +31,12 @@ type charge struct {
 	from, to civil.Date // first day, and day after the last; zero where it is open
 	series   *series    // of a charge with a price for each month
 	kind     Kind
-	sel      SlotSet  // slots it counts; all when it does not restrict them
-	where    string   // in words; "" when it does not restrict them
-	seasons  []string // seasons that are counted by days or by the reading
-	unit     string   // unit of its quantity before time: kWh, kVA; "" for none
-	over     string   // day, month or year of a demand's price; "" for none
-	base     []int    // charges whose lines it falls on
+	sel      SlotSet     // slots it counts; all when it does not restrict them
+	where    [2][]string // the periods and seasons that it counts; empty when it does not restrict them
+	seasons  []string    // seasons that are counted by days or by the reading
+	unit     string      // unit of its quantity before time: kWh, kVA; "" for none
+	over     string      // day, month or year of a demand's price; "" for none
+	base     []int       // charges whose lines it falls on
 	blocks   map[int][]int
 	amounts  []int // charges whose amounts a condition looks at
 	together []int // taxes inside the same base
@@ -98,7 +99,7 @@ func (t *Tariff) choose(c *charge) {
 		c.seasons = values(seasons)
 		if len(seasons) > 0 {
 			c.sel = t.cal.pick(nil, seasons)
-			c.where = list(c.seasons)
+			c.where = [2][]string{nil, c.seasons}
 		}
 		return
 	}
@@ -111,7 +112,16 @@ func (t *Tariff) choose(c *charge) {
 		seasons = nil
 	}
 	c.sel = t.cal.pick(periods, seasons)
-	c.where = strings.Join(slices.DeleteFunc([]string{list(values(periods)), list(values(seasons))}, func(s string) bool { return s == "" }), ", ")
+	c.where = [2][]string{values(periods), values(seasons)}
+}
+
+// whereIn words the periods and seasons that a charge counts, "" for all.
+func (c *charge) whereIn(lang *say.Language) string {
+	periods, seasons := listIn(lang, c.where[0]), listIn(lang, c.where[1])
+	if periods != "" && seasons != "" {
+		return periods + ", " + seasons
+	}
+	return periods + seasons
 }
 
 func (c *charge) restricts() (periods, seasons source.OneOrMany[string]) {
@@ -165,10 +175,10 @@ func (t *Tariff) Windows() []int {
 }
 
 // slotWords names a set of slots by the restriction of a charge that has it.
-func (t *Tariff) slotWords(set SlotSet) string {
+func (t *Tariff) slotWords(lang *say.Language, set SlotSet) string {
 	for i := range t.charges {
 		if t.charges[i].sel == set {
-			return t.charges[i].where
+			return t.charges[i].whereIn(lang)
 		}
 	}
 	var names []string
@@ -180,7 +190,15 @@ func (t *Tariff) slotWords(set SlotSet) string {
 	if len(names) == len(t.cal.names) {
 		return ""
 	}
-	return strings.Join(names, " and ")
+	text := ""
+	for i, name := range names {
+		if i == 0 {
+			text = name
+		} else {
+			text = lang.F("%s and %s", text, name)
+		}
+	}
+	return text
 }
 
 // All is the set of all slots.

@@ -311,10 +311,10 @@ func TestWarnings(t *testing.T) {
 func TestDescribe(t *testing.T) {
 	tar := medium(t)
 	var got strings.Builder
-	for _, p := range tar.DescribePeriods() {
+	for _, p := range tar.DescribePeriods(nil) {
 		got.WriteString(p.Name + ": " + strings.Join(p.Text, "; ") + "\n")
 	}
-	for _, d := range tar.Describe() {
+	for _, d := range tar.Describe(nil) {
 		got.WriteString(d.Label + " (" + string(d.Kind) + "): " + strings.Join(d.Text, "; "))
 		for _, p := range d.Prices {
 			got.WriteString(" [" + p.Text + " " + p.At.String() + "]")

@@ -8,6 +8,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 	"auditgen/internal/working"
 )
 
@@ -48,6 +49,7 @@ type node struct {
 
 // trail holds every number of a pricing in the order in which it arose.
 type trail struct {
+	lang    *say.Language
 	t       *Tariff
 	periods []Period
 	nodes   []node
@@ -58,9 +60,9 @@ type trail struct {
 	names   []string // ids of the nodes, when asked for
 }
 
-func newTrail(t *Tariff, periods []Period) *trail {
+func newTrail(lang *say.Language, t *Tariff, periods []Period) *trail {
 	n := len(periods) * (len(t.charges)*8 + 16)
-	return &trail{t: t, periods: periods, nodes: make([]node, 0, n), args: make([]int, 0, 3*n), known: make(map[ident]int, 8*len(t.charges)+32)}
+	return &trail{lang: lang, t: t, periods: periods, nodes: make([]node, 0, n), args: make([]int, 0, 3*n), known: make(map[ident]int, 8*len(t.charges)+32)}
 }
 
 func (t *trail) put(n node) val {
@@ -128,7 +130,7 @@ func (t *trail) name(n *node) string {
 		words = append(words, strconv.Itoa(n.id.part))
 	}
 	if n.asked {
-		words = append(words, slug(n.labelOf(t.t)))
+		words = append(words, slug(n.labelOf(nil, t.t)))
 	} else {
 		words = append(words, n.id.word)
 	}
@@ -139,9 +141,9 @@ func (t *trail) name(n *node) string {
 }
 
 // labelOf words a node.
-func (n *node) labelOf(t *Tariff) string {
+func (n *node) labelOf(lang *say.Language, t *Tariff) string {
 	if n.asked {
-		return t.meterLabel(n.metered)
+		return t.meterLabel(lang, n.metered)
 	}
 	return n.label
 }

@@ -7,6 +7,7 @@ import (
 
 	"auditgen/internal/civil"
 	"auditgen/internal/quantity"
+	"auditgen/internal/say"
 )
 
 // DemandUnit is the unit that a demand is billed in.
@@ -48,6 +49,7 @@ type Metered struct {
 	Every  int        // minutes from one window to the next where windows slide; 0 where they follow one another
 	Part   Period     // part of the bill by date; the zero Period is the whole bill
 	base   string     // unit of the answer, of questions that are answered from the course
+	said   string     // What in the language of the report, where it is put together
 }
 
 // plain tells questions that every Use answers for its whole bill.
@@ -82,11 +84,14 @@ func (p Period) Days() int { return p.From.DaysUntil(p.To) }
 func (p Period) Contains(d civil.Date) bool { return d.Compare(p.From) >= 0 && d.Compare(p.To) < 0 }
 
 // String names the period: "2031-01" for a calendar month, else first to last day.
-func (p Period) String() string {
+func (p Period) String() string { return p.In(nil) }
+
+// In names the period in a language.
+func (p Period) In(lang *say.Language) string {
 	if p.calendarMonth() {
 		return p.key()
 	}
-	return p.From.String() + " to " + p.To.AddDays(-1).String()
+	return lang.F("%s to %s", p.From, p.To.AddDays(-1))
 }
 
 func (p Period) calendarMonth() bool { return p.From.Day == 1 && addMonths(p.From, 1) == p.To }

@@ -8,6 +8,7 @@ import (
 
 	"auditgen/internal/diag"
 	"auditgen/internal/money"
+	"auditgen/internal/say"
 )
 
 // Ratio is an exact power factor, 0 to 1, or a tangent, which may be higher.
@@ -64,11 +65,14 @@ func (r *LeadingRule) UnmarshalText(text []byte) error {
 }
 
 // list words a list: "a", "a and b", "a, b and c".
-func list(words []string) string {
+func list(words []string) string { return listIn(nil, words) }
+
+// listIn words it in a language.
+func listIn(lang *say.Language, words []string) string {
 	if len(words) < 2 {
 		return strings.Join(words, "")
 	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+	return lang.F("%s and %s", strings.Join(words[:len(words)-1], ", "), words[len(words)-1])
 }
 
 // percent prints a fraction as a percentage.

@@ -8,10 +8,13 @@ import (
 
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 )
 
 // Options tell a pricing what the tariff's file cannot know.
 type Options struct {
+	// Words says the labels, sentences and notes; nil in English.
+	Words *say.Language
 	// Agreed is the site's agreed (contract) demand; zero when none is stated.
 	Agreed Amount
 	// Steady lets a charge that looks back before the first period look at the
@@ -41,12 +44,13 @@ type Options struct {
 // word tells what the quantities of the bill are.
 func (b *pricing) word() string {
 	if u, ok := b.uses[b.i].(SpokenUse); ok {
-		return u.Spoken()
+		word := u.Spoken()
+		return b.o.Words.S(word)
 	}
 	if b.o.Expected {
-		return "expected"
+		return b.o.Words.S("expected")
 	}
-	return "metered"
+	return b.o.Words.S("metered")
 }
 
 // Past is the demand of an earlier billing period: what a demand charge
@@ -86,7 +90,7 @@ func (t *Tariff) PriceYear(periods []Period, uses []Use, o Options) ([]Bill, err
 }
 
 func (t *Tariff) newPricer(periods []Period, uses []Use, o Options) *pricer {
-	p := &pricer{t: t, o: o, periods: periods, uses: uses, trail: newTrail(t, periods),
+	p := &pricer{t: t, o: o, periods: periods, uses: uses, trail: newTrail(o.Words, t, periods),
 		measured: make(map[measureKey]val, len(periods)*(len(t.charges)+2)), own: map[ownKey]ownDemand{}, failed: map[string]bool{},
 		occurring: make([]SlotSet, len(periods)), notesOf: make([][]string, len(periods)),
 		parts: map[partKey]Use{}, courses: map[courseKey][]interval{}, paid: map[ownKey]val{}, events: map[ownKey]event{}, carried: o.Carried}
@@ -186,6 +190,7 @@ func (p *pricer) begin(i int) *pricing {
 }
 
 func (p *pricer) price(i int) Bill {
+	lang := p.o.Words
 	b := p.begin(i)
 	for _, c := range p.t.order {
 		b.lines[c] = b.charge(&p.t.charges[c])
@@ -215,7 +220,7 @@ func (p *pricer) price(i int) Bill {
 	}
 	bill.Notes = b.notes
 	if !p.t.InForce(b.period) {
-		bill.Notes = append(bill.Notes, fmt.Sprintf("the tariff is in force %s; the period is priced at its prices all the same", p.t.forceWords()))
+		bill.Notes = append(bill.Notes, lang.F("the tariff is in force %s; the period is priced at its prices all the same", p.t.forceWords(lang)))
 	}
 	return bill
 }
@@ -304,11 +309,11 @@ func (t *Tariff) lastDay() civil.Date {
 	return t.To.Value
 }
 
-func (t *Tariff) forceWords() string {
+func (t *Tariff) forceWords(lang *say.Language) string {
 	if last := t.lastDay(); last != (civil.Date{}) {
-		return fmt.Sprintf("from %s to %s", t.From.Value, last)
+		return lang.F("from %s to %s", t.From.Value, last)
 	}
-	return "from " + t.From.Value.String()
+	return lang.F("from %s", t.From.Value.String())
 }
 
 func wholly(c *calendar, season string, p Period) bool {
