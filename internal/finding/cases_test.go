@@ -49,6 +49,7 @@ var supplyCases = map[string][]judged{
 		{name: "good", site: small{loads: load("0.95")}, severity: InOrder, says: "good: 0.95"},
 		{name: "low and free", site: small{loads: load("0.94")}, severity: Watch, says: "falls to 0.94; this tariff charges nothing"},
 		{name: "low and charged", site: small{loads: load("0.80"), tariff: charged}, severity: Plan, says: "falls to 0.80 and costs {cost} a year", clause: "tariff in force"},
+		{name: "charged little", site: small{loads: load("0.94"), tariff: strings.Replace(charged, "1 % per", "0.5 % per", 1)}, severity: Watch, says: "falls to 0.94 and costs {cost} a year"},
 		{name: "charged only below what it is", site: small{loads: load("0.94"), tariff: strings.Replace(charged, "0.95", "0.90", 1)}, severity: Watch, says: "charges nothing"},
 		{name: "capacitors and resonance", site: small{loads: load("0.80"), tariff: charged, more: "transformer: {rating: 250 kVA, impedance: 4 %}", readings: at("incomer", "3P4W", "total: {power: 80.0 kW, reactive: 60.0 kvar}")}, severity: Plan, evidence: "34 kvar would bring the load of R1 to 0.95"},
 		{name: "resonance", site: small{loads: load("0.80"), tariff: charged, more: "transformer: {rating: 250 kVA, impedance: 4 %}", readings: at("incomer", "3P4W", "total: {power: 80.0 kW, reactive: 60.0 kvar}")}, severity: Plan, evidence: "near order 13.6"},

@@ -10,12 +10,16 @@ import (
 var lowPowerFactor = Rule{
 	ID:    "low-power-factor",
 	Title: say.Key("Power factor"),
-	Limit: "the tariff in force; 0.95 as a target is common practice, no source",
+	Limit: "the tariff in force; 0.95 as a target and a plan from a hundredth of the year's cost are common practice, no source",
 	Judge: judgePowerFactor,
 }
 
 // target is the power factor that correction commonly aims at.
 const target = 0.95
+
+// worthMending is the share of the year's cost from which a low power factor
+// deserves a plan.
+const worthMending = 0.01
 
 func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 	lang := r.Record.Words
@@ -37,7 +41,7 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 		Severity: InOrder,
 		Headline: lang.F("Power factor is good: %.2f in the lowest month", worst),
 		Why:      lang.S("Current that does no work heats cables and transformers, takes up capacity, and where the tariff charges for it costs money."),
-		Clause:   lang.S("tariff in force; the target of 0.95 is common practice, no source"),
+		Clause:   lang.S("tariff in force; the target of 0.95 and a plan from a hundredth of the year's cost are common practice, no source"),
 		Sure:     lang.S("Likely: it follows from the readings of each load and from how long each is taken to run."),
 		Evidence: []Evidence{{Text: lang.F("average power factor of %.2f in %s", worst, audit.MonthName(lang, at)), Step: m.PF.Step}},
 		Steps:    []string{m.PF.Step, m.Energy.Step, m.Reactive.Step},
@@ -54,13 +58,22 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 	f.Severity = Watch
 	f.Headline = lang.F("Power factor falls to %.2f; this tariff charges nothing for it", worst)
 	if cost.Value >= 0.5 {
-		f.Severity = Plan
+		if cost.Value >= worthMending*r.Cost.Value {
+			f.Severity = Plan
+		}
 		f.Headline = lang.F("Power factor falls to %.2f and costs {cost} a year", worst)
 		f.Cost = &cost
 		f.Steps = append([]string{cost.Step}, f.Steps...)
 	}
 	return []Finding{f}, nil
 }
+
+// Capacitors that are not worth naming: a hundredth of the load's power, and what
+// rounds to nothing.
+const (
+	negligible = 0.01
+	leastVars  = 5 // var
+)
 
 // correction adds what would mend it: the capacitors that bring the incomer's
 // load to the target.
@@ -70,7 +83,7 @@ func correction(r *audit.Result, f *Finding) {
 	f.Who, f.Licensed, f.Caution = lang.S(licensed), true, lang.S(capacitorsWait)
 	for _, rd := range incomers(r) {
 		need, order := r.Correction(rd, target)
-		if !need.Known() {
+		if !need.Known() || need.V < negligible*rd.Total.Power.V || need.V < leastVars {
 			continue
 		}
 		f.Evidence = append(f.Evidence, Evidence{Text: lang.F("%s would bring the load of %s to %.2f", kilo(need.V, "kvar"), rd.ID, target), Reading: rd.ID, Step: need.Step})

@@ -3,6 +3,7 @@ package finding
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -90,4 +91,15 @@ func (s small) of(t *testing.T, rule string) (fs []Finding, us []Unassessed) {
 	}
 	keep := func(id string) bool { return id == rule }
 	return slices.DeleteFunc(findings, func(f Finding) bool { return !keep(f.Rule) }), slices.DeleteFunc(unassessed, func(u Unassessed) bool { return !keep(u.Rule) })
+}
+
+// Capacitors that round to nothing are not advised.
+func TestNegligibleCapacitors(t *testing.T) {
+	for vars, named := range map[string]bool{"26.5 kvar": false, "27.2 kvar": true} {
+		fs, _ := small{loads: load("0.80"), tariff: charged, readings: at("incomer", "3P4W", "total: {power: 80.0 kW, reactive: "+vars+"}")}.of(t, "low-power-factor")
+		got := slices.ContainsFunc(fs[0].Evidence, func(e Evidence) bool { return strings.Contains(e.Text, "would bring the load") })
+		if got != named {
+			t.Errorf("at %s capacitors are named: %v", vars, got)
+		}
+	}
 }
