@@ -143,3 +143,18 @@ func (r *Result) reading(id string) *Reading {
 	i := slices.IndexFunc(r.Readings, func(x Reading) bool { return x.ID == id })
 	return &r.Readings[i]
 }
+
+// alike is by how much the highest demands of months may differ, as a share, for
+// no month to be named.
+const alike = 0.005
+
+// MonthsAlike tells whether no month stands out: each is expected to show much
+// the same highest demand.
+func (r *Result) MonthsAlike() bool {
+	for _, m := range r.Months {
+		if m.Logged() || m.PeakKW.Value < (1-alike)*r.Peak.Value {
+			return false
+		}
+	}
+	return len(r.Months) > 1 && r.Peak.Value > 0
+}

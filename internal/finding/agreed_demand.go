@@ -38,7 +38,11 @@ func judgeAgreed(r *audit.Result) ([]Finding, []Unassessed) {
 		Sure:     lang.S("Likely: the highest demand is modelled from the loads listed. Twelve months of billed demand would settle it."),
 	}
 	f.figure("peak", r.PeakKVA)
-	f.shows(lang.F("{peak} expected in %s against %.0f kVA agreed", audit.MonthName(lang, r.PeakMonth), agreed), "", r.PeakKVA.Step)
+	expected := lang.F("{peak} expected in %s against %.0f kVA agreed", audit.MonthName(lang, r.PeakMonth), agreed)
+	if r.MonthsAlike() {
+		expected = lang.F("{peak} expected in every month alike against %.0f kVA agreed", agreed)
+	}
+	f.shows(expected, "", r.PeakKVA.Step)
 	billedDemand(r, &f)
 	peak := r.PeakKVA
 	switch {

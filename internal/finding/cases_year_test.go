@@ -75,7 +75,7 @@ var yearCases = map[string][]judged{
 		{name: "none given", site: small{loads: certain}, measure: "alternatives in site.yaml"},
 	},
 	"agreed-demand": {
-		{name: "fits", site: small{loads: certainly("100 kW"), more: "agreed-demand: 110 kVA"}, severity: InOrder, says: "110 kVA fits"},
+		{name: "fits", site: small{loads: certainly("100 kW"), more: "agreed-demand: 110 kVA"}, severity: InOrder, says: "110 kVA fits", evidence: "{peak} expected in every month alike against 110 kVA agreed"},
 		{name: "just fits", site: small{loads: certainly("100 kW"), more: "agreed-demand: 100 kVA"}, severity: InOrder},
 		{name: "just exceeded", site: small{loads: certainly("100.1 kW"), more: "agreed-demand: 100 kVA"}, severity: Plan, says: "above the 100 kVA agreed"},
 		{name: "may be exceeded", site: small{loads: "  - {id: it, name: It, at: DB1-1, use: work, power: 80..95..110 kW, pf: 1.00, runs: {calendar: always}}", more: "agreed-demand: 100 kVA"}, severity: Watch, says: "may pass the 100 kVA"},

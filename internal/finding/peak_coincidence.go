@@ -40,7 +40,11 @@ func judgeCoincidence(r *audit.Result) ([]Finding, []Unassessed) {
 		Sure:     lang.F("Modelled: loads that cycle are taken to start independently of each other, over a demand window of %s. A logger over a month would show the peaks themselves.", r.WindowWords()),
 	}
 	f.figure("peak", r.Peak)
-	f.shows(lang.F("{peak} expected in %s, where the loads at their mean power come to %s", audit.MonthName(lang, r.PeakMonth), kilo(chance.Mean.V, "kW")), "", r.Peak.Step, chance.Mean.Step, chance.Above.Step, chance.Share.Step)
+	expected := lang.F("{peak} expected in %s, where the loads at their mean power come to %s", audit.MonthName(lang, r.PeakMonth), kilo(chance.Mean.V, "kW"))
+	if r.MonthsAlike() {
+		expected = lang.F("{peak} expected in every month alike, where the loads at their mean power come to %s", kilo(chance.Mean.V, "kW"))
+	}
+	f.shows(expected, "", r.Peak.Step, chance.Mean.Step, chance.Above.Step, chance.Share.Step)
 	if billed {
 		f.figure("charged", charged)
 		f.shows(lang.S("{charged} a year is charged for demand"), "", charged.Step)

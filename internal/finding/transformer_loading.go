@@ -39,7 +39,11 @@ func judgeTransformer(r *audit.Result) ([]Finding, []Unassessed) {
 		Sure:     lang.S("Likely: the highest demand is modelled from the loads listed. It is the whole loading only where the transformer feeds nobody else."),
 	}
 	f.figure("peak", r.PeakKVA)
-	f.shows(lang.F("{peak} expected in %s, %s of %s", audit.MonthName(lang, r.PeakMonth), percent(x.V, 0), t.Rating.Text), "", x.Step)
+	expected := lang.F("{peak} expected in %s, %s of %s", audit.MonthName(lang, r.PeakMonth), percent(x.V, 0), t.Rating.Text)
+	if r.MonthsAlike() {
+		expected = lang.F("{peak} expected in every month alike, %s of %s", percent(x.V, 0), t.Rating.Text)
+	}
+	f.shows(expected, "", x.Step)
 	for _, rd := range incomers(r) {
 		if rd.Total.Apparent.Known() && rd.Trusted() {
 			f.shows(lang.F("%s while %s was read", kilo(rd.Total.Apparent.V, "kVA"), rd.PointName), rd.ID, rd.Total.Apparent.Step)

@@ -50,7 +50,11 @@ func (v *visit) demand() DemandSection {
 		}
 	}
 	hold := agreed > 0 && inKVA
-	s := DemandSection{Section: v.section("demand", v.demandHeading(known12, over, hold, v.PeakMonth))}
+	peakMonth := v.PeakMonth
+	if v.MonthsAlike() {
+		peakMonth = -1
+	}
+	s := DemandSection{Section: v.section("demand", v.demandHeading(known12, over, hold, peakMonth))}
 	if known12 == 0 {
 		s.Intro = []string{v.S("The highest demand of a month follows from which loads may run together; it needs loads with power, calendars and duties.")}
 		return s

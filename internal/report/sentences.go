@@ -69,6 +69,9 @@ func (v *visit) standFirst() string {
 	case known(v.Peak):
 		peak, month := v.withUnit(best(v.plain, v.Peak), "kW"), v.monthName(v.PeakMonth)
 		where = v.F("The highest demand, about %s, is expected in %s.", peak, month)
+		if v.MonthsAlike() {
+			where = v.F("The highest demand, about %s, is expected in every month alike.", peak)
+		}
 		if v.PeakMonth < len(v.Months) && v.Months[v.PeakMonth].Logged() {
 			where = v.F("The highest demand, about %s, was logged in %s.", peak, month)
 		}
@@ -274,12 +277,16 @@ func (f format) closure(nodes []audit.Node) string {
 	return f.N(off, "at one board of %[2]s the parts do not add up to the whole", "at %s boards of %s the parts do not add up to the whole", f.numeral(off), f.numeral(checked))
 }
 
-// demandHeading holds the highest demand against the agreed one, in kVA.
+// demandHeading holds the highest demand against the agreed one, in kVA. A peak
+// month below 0 means that the months are alike.
 func (f format) demandHeading(months int, over int, agreed bool, peakMonth int) string {
 	switch {
 	case months == 0:
 		return f.S("The demand of the months can’t be told")
 	case !agreed:
+		if peakMonth < 0 {
+			return f.S("The highest demand of the year is expected in every month alike")
+		}
 		return f.F("The highest demand of the year is expected in %s", f.monthName(peakMonth))
 	case over == 0:
 		return f.S("The demand is expected to stay below the agreed one all year")

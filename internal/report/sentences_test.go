@@ -116,6 +116,7 @@ func TestSentences(t *testing.T) {
 
 		{euro.demandHeading(0, 0, false, 0), "The demand of the months can’t be told"},
 		{euro.demandHeading(12, 0, false, 3), "The highest demand of the year is expected in April"},
+		{euro.demandHeading(12, 0, false, -1), "The highest demand of the year is expected in every month alike"},
 		{euro.demandHeading(12, 0, true, 3), "The demand is expected to stay below the agreed one all year"},
 		{euro.demandHeading(12, 1, true, 3), "The demand is expected to pass the agreed one in one month"},
 		{euro.demandHeading(12, 5, true, 3), "The demand is expected to pass the agreed one in five months"},

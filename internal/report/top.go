@@ -119,6 +119,9 @@ func (v *visit) peakFigure() KeyFigure {
 		return f
 	}
 	f.Why = v.F("expected in %s", v.monthName(v.PeakMonth))
+	if v.MonthsAlike() {
+		f.Why = v.S("expected in every month alike")
+	}
 	if v.Months[v.PeakMonth].Logged() {
 		f.Why = v.F("logged in %s", v.monthName(v.PeakMonth))
 	}
