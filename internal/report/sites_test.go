@@ -8,6 +8,7 @@ import (
 	"auditgen/internal/audit"
 	"auditgen/internal/civil"
 	"auditgen/internal/diag"
+	"auditgen/internal/say"
 	record "auditgen/internal/site"
 	"auditgen/internal/source"
 	"auditgen/internal/working"
@@ -54,7 +55,10 @@ loads:
 }
 
 // small assesses the smallest site.
-func small(t testing.TB) *assess.Assessment {
+func small(t testing.TB) *assess.Assessment { return smallIn(t, nil) }
+
+// smallIn assesses the smallest site in a language.
+func smallIn(t testing.TB, words *say.Language) *assess.Assessment {
 	t.Helper()
 	files := fstest.MapFS{}
 	for name, text := range smallest {
@@ -64,6 +68,9 @@ func small(t testing.TB) *assess.Assessment {
 	rec := record.Read(record.Folder{FS: files, Dir: "sites/small"}, civil.Date{}, &faults)
 	if rec == nil {
 		t.Fatal(faults.Sorted())
+	}
+	if words != nil {
+		rec.Words = words
 	}
 	a, err := assess.Assess(rec)
 	if err != nil {
