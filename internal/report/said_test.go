@@ -16,7 +16,7 @@ import (
 	"auditgen/internal/say"
 )
 
-var anyVerb = regexp.MustCompile(`%(?:%|(?:\[\d+\])?[+#0-]*\d*(?:\.\d+)?[a-zA-Z])`)
+var anyVerb = regexp.MustCompile(`\{?%(?:%|(?:\[\d+\])?[+#0-]*\d*(?:\.\d+)?[a-zA-Z])\}?`)
 
 // marked puts marks about the words of a sentence and leaves its figures
 // outside, so that words that came in as a figure show.
@@ -58,7 +58,7 @@ func unmarked(text string) string {
 
 // unconverted are the sections that show words of packages whose sentences do
 // not all go through the catalogue yet. It is to be empty.
-var unconverted = []string{"pay", "findings", "workings", "basis"}
+var unconverted = []string{}
 
 // TestAllIsSaid builds the demonstration site's report in a language of which
 // every sentence is marked, and finds no word outside of marks but what the user
@@ -163,7 +163,7 @@ func (own typedText) typed(text string) bool {
 	if own.holds(text) {
 		return true
 	}
-	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(",:·", r) }) {
+	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(",:·+", r) }) {
 		if !own.holds(part) && !wordless(part) && !own.holds(names.ReplaceAllString(months.ReplaceAllString(part, " "), " ")) {
 			return false
 		}
@@ -171,10 +171,10 @@ func (own typedText) typed(text string) bool {
 	return true
 }
 
-// holds reports whether a text of more than a letter or two was typed as it is.
+// holds reports whether a text of more than two letters was typed as it is.
 func (own typedText) holds(text string) bool {
 	text = plainly(strings.Trim(text, " .%±×=–−+"+nbsp))
-	return len(text) > 3 && strings.Contains(string(own), text)
+	return len(text) > 2 && strings.Contains(string(own), text)
 }
 
 // wordless reports whether a text has signs alone.
