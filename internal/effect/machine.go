@@ -70,7 +70,7 @@ func OverSpeeds(leftAndShare []quantity.Ratio) quantity.Ratio {
 }
 
 // OverSpeedsF is OverSpeeds as a formula.
-var OverSpeedsF = working.DefN("power left over several speeds", "k = Σ k_i t_i / Σ t_i", "weighted mean", "k_i, t_i", OverSpeeds)
+var OverSpeedsF = working.DefN("power left over several speeds", "k = sum(k_i * t_i) / sum(t_i)", "weighted mean", "k_i, t_i", OverSpeeds)
 
 // HeadPower is the same by flow where a share h of the head at full flow is
 // static: the rest falls with the square of flow, and the pump's efficiency is

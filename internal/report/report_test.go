@@ -283,7 +283,7 @@ func TestNoVisit(t *testing.T) {
 func TestOverlay(t *testing.T) {
 	over := fstest.MapFS{
 		"part/own.tmpl":     {Data: []byte(`{{define "brand"}}<b class="own">{{.Brand.Name}}</b>{{end}}`)},
-		"static/report.css": {Data: []byte("body { color : red }")},
+		"static/report.css": {Data: []byte("body { color : red } :root { --paper : #ffffff; --panel : #eeeeee; --hint : #ffffee }")},
 	}
 	in := input(t, missing())
 	in.Theme = Overlay(over, folio(t))
