@@ -216,6 +216,9 @@ func unitOf(l audit.YearLine) string {
 }
 
 func (f format) priceText(p string) string {
+	if rate, step, ok := strings.Cut(p, " per "); ok {
+		return f.F("%s per %s", f.typed(rate), f.typed(step))
+	}
 	number, unit, ok := strings.Cut(p, " /")
 	if !ok {
 		return f.typed(p)
