@@ -57,6 +57,10 @@ func judgePowerFactor(r *audit.Result) ([]Finding, []Unassessed) {
 	correction(r, &f)
 	f.Severity = Watch
 	f.Headline = lang.F("Power factor falls to %.2f; this tariff charges nothing for it", worst)
+	if cost.Value < 0.5 {
+		f.Action = lang.S("Leave it as it is: under this tariff correction earns nothing. Look again when the tariff changes, or where cables or a transformer are short of room.")
+		f.Who, f.Licensed, f.Caution = lang.S("The client, when a new tariff is offered."), false, ""
+	}
 	if cost.Value >= 0.5 {
 		if cost.Value >= worthMending*r.Cost.Value {
 			f.Severity = Plan

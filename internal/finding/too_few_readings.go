@@ -76,6 +76,8 @@ func measuredHeadline(lang *say.Language, share float64, incomer bool) string {
 		return lang.S("No load was measured: the year rests on plates and judgement")
 	case share < measuredLeast:
 		return lang.F("Only %s of the year's energy rests on readings", percent(share, 0))
+	case share < measuredGood && incomer:
+		return lang.F("%s of the year's energy rests on no reading", percent(1-share, 0))
 	case !incomer:
 		return lang.F("%s of the year's energy rests on readings, but the incomer was not read", percent(share, 0))
 	}

@@ -92,8 +92,10 @@ func randomYear(tar *tariff.Tariff, r *rand.Rand) []*slotUse {
 		for s := range tar.Slots() {
 			if occurs.Has(tariff.Slot(s)) {
 				kw := 5 + 200*r.Float64()
+				// Hardly any energy beside reactive energy would be a power factor of
+				// 0, which tariffs by a ratio to it rightly refuse.
 				pf := 0.6 + 0.4*r.Float64()
-				year[m].set(tariff.Slot(s), [5]float64{kw * 200 * r.Float64(), kw * 100 * (r.Float64() - 0.1), kw, kw / pf, kw * (1 - pf)})
+				year[m].set(tariff.Slot(s), [5]float64{kw * 200 * (0.02 + 0.98*r.Float64()), kw * 100 * (r.Float64() - 0.1), kw, kw / pf, kw * (1 - pf)})
 			}
 		}
 	}

@@ -23,6 +23,7 @@ var references = []struct{ name, dir string }{
 	{"Textbook, hours of use and prompt payment", "bills-prompt-payment"},
 	{"Australia, demand per kW and day", "bills-demand-per-day"},
 	{"Connecticut, exercises of an assessment centre", "bills-ratchet-exercise"},
+	{"Method notes, a ratchet, three periods, a cut of light", "bills-collected-method"},
 	{"Seymour, municipal household", "bills-municipal-blocks"},
 	{"Mexico, small commercial, two months", "bills-two-months"},
 	{"Malaysia, peak and off-peak, low power factor", "bills-peak-off-peak"},
