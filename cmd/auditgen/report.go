@@ -194,7 +194,7 @@ func summary(w io.Writer, a *assess.Assessment, path string) {
 	lang := a.Record.Words
 	fmt.Fprintln(w, lang.F("%s, visit of %s", a.Record.Site.Client.Value, a.Record.Visit.Date.Value)+"\n")
 	row := func(what string, i audit.Interval, unit string) {
-		value, low, high := report.Digits(i)
+		value, low, high := report.Digits(lang, i)
 		fmt.Fprintf(w, "  %-22s %12s %-4s (%s)\n", what, value, unit, lang.F("%s to %s", low, high))
 	}
 	row(lang.S("energy a year"), a.Energy, "kWh")
@@ -207,7 +207,7 @@ func summary(w io.Writer, a *assess.Assessment, path string) {
 	}
 	for _, f := range a.Findings {
 		if f.Severity != finding.InOrder {
-			fmt.Fprintf(w, "  %-*s %s\n", width, f.Severity.In(lang), headline(f))
+			fmt.Fprintf(w, "  %-*s %s\n", width, f.Severity.In(lang), headline(lang, f))
 		}
 	}
 	fmt.Fprintln(w, "\n"+lang.F("Report: %s", path))

@@ -10,6 +10,7 @@ import (
 	"auditgen/internal/audit"
 	"auditgen/internal/finding"
 	"auditgen/internal/report"
+	"auditgen/internal/say"
 	"auditgen/internal/working"
 )
 
@@ -36,10 +37,10 @@ func groupedText(text string) string {
 
 // headline writes a finding's headline with its figures, each with as many digits
 // as its interval allows.
-func headline(f finding.Finding) string {
-	text := f.Headline
+func headline(lang *say.Language, f finding.Finding) string {
+	text := report.Plain(lang, f.Headline)
 	fill := func(name string, i audit.Interval) {
-		value, _, _ := report.Digits(i)
+		value, _, _ := report.Digits(lang, i)
 		text = strings.ReplaceAll(text, "{"+name+"}", value+" "+i.Unit)
 	}
 	if f.Cost != nil {

@@ -208,13 +208,22 @@ func (f format) span(w write, i audit.Interval) string {
 }
 
 // Digits writes an interval's best estimate and ends with no more digits than
-// its width allows, thousands apart, for where no locale is known.
-func Digits(i audit.Interval) (value, low, high string) {
+// its width allows, thousands apart as the language has them, for a terminal.
+func Digits(words *say.Language, i audit.Interval) (value, low, high string) {
 	p := placeOf(i)
-	plain := newFormat(nil, "").number
-	ascii := func(v float64) string { return strings.ReplaceAll(rounded(plain, v, p), minus, "-") }
-	return ascii(i.Value), ascii(i.Low), ascii(i.High)
+	plain := newFormat(words, "").number
+	on := func(v float64) string { return onTerminal(rounded(plain, v, p)) }
+	return on(i.Value), on(i.Low), on(i.High)
 }
+
+// Plain writes the numbers of a text as the language has them, for a terminal.
+func Plain(words *say.Language, text string) string {
+	return onTerminal(newFormat(words, "").typed(text))
+}
+
+var terminal = strings.NewReplacer(minus, "-", nbsp, " ")
+
+func onTerminal(text string) string { return terminal.Replace(text) }
 
 // give writes the half-width.
 func (f format) give(w write, i audit.Interval) string {
