@@ -25,11 +25,12 @@ import (
 //	agreed up to 500 kVA
 //	amount of all up to 300
 //	hours of use of supply above 500 h
+//	hours of use over 12 months of supply above 500 h
 type Condition struct {
 	What   string // energy, demand, highest, power factor, agreed, amount, hours
 	Period string // of energy and power factor
 	Of     string // id of a charge, or several with commas; all
-	Months int    // of highest
+	Months int    // of highest, and of hours of use over months
 	Op     string // up to, above, below, from
 	Limit  Limit  // of demand
 	Number decimal.Decimal
@@ -38,7 +39,7 @@ type Condition struct {
 }
 
 var (
-	conditionForm = regexp.MustCompile(`^(energy|power factor|demand|agreed|amount|hours of use|highest of (\d{1,2}) months)(?: of ([a-z0-9, -]+?))?(?: in (\S+))? (up to|above|below|from) (.+?)(?: a (month|day|bill))?$`)
+	conditionForm = regexp.MustCompile(`^(energy|power factor|demand|agreed|amount|hours of use(?: over (\d{1,2}) months)?|highest of (\d{1,2}) months)(?: of ([a-z0-9, -]+?))?(?: in (\S+))? (up to|above|below|from) (.+?)(?: a (month|day|bill))?$`)
 )
 
 const conditionForms = "such as energy above 600 kWh, demand above 105 % of agreed, power factor below 0.96, agreed up to 500 kVA, amount of all up to 300, hours of use of LINE above 500 h"
@@ -51,10 +52,17 @@ func (c *Condition) UnmarshalText(text []byte) error {
 	if m == nil {
 		return bad(fmt.Sprintf("%q is not a condition", s))
 	}
-	next := Condition{What: m[1], Of: strings.ReplaceAll(m[3], " ", ""), Period: m[4], Op: m[5], Per: m[7]}
-	if m[2] != "" {
-		next.What = "highest"
+	next := Condition{What: m[1], Of: strings.ReplaceAll(m[4], " ", ""), Period: m[5], Op: m[6], Per: m[8]}
+	switch {
+	case m[2] != "":
+		next.What = "hours of use"
 		next.Months, _ = strconv.Atoi(m[2])
+		if next.Months < 2 || next.Months > 12 {
+			return bad(fmt.Sprintf("%q looks over %d months", s, next.Months))
+		}
+	case m[3] != "":
+		next.What = "highest"
+		next.Months, _ = strconv.Atoi(m[3])
 	}
 	needsOf := slices.Contains([]string{"highest", "amount", "hours of use"}, next.What)
 	switch {
@@ -67,7 +75,7 @@ func (c *Condition) UnmarshalText(text []byte) error {
 	case next.Per != "" && next.What != "energy":
 		return bad(fmt.Sprintf("%q cannot be a %s", s, next.Per))
 	}
-	if err := next.right(m[6]); err != nil {
+	if err := next.right(m[7]); err != nil {
 		return err
 	}
 	*c = next
@@ -202,6 +210,18 @@ func (b *pricing) sides(c *charge, f *Condition, at diag.Pos) (left, right decim
 		}
 		return sum, f.Number, b.t.Currency.Value.Code
 	case "hours of use":
+		if f.Months > 0 {
+			d := &b.t.charges[b.t.withID(f.Of)[0]]
+			var e, sum decimal.Decimal
+			for _, j := range b.monthsBack(d, f.Months) {
+				e = e.Add(b.meter(j, Metered{What: "energy", Slots: sel}).Shift(-3))
+				sum = sum.Add(b.ownDemandOf(j, d).v.Decimal)
+			}
+			if !sum.IsPositive() {
+				return decimal.Zero, f.Number, "h"
+			}
+			return e.DivRound(sum, 6), f.Number, "h"
+		}
 		_, d := b.billedOf(b.t.withID(f.Of))
 		e := b.meter(b.i, Metered{What: "energy", Slots: sel}).Shift(-3)
 		if !d.IsPositive() {
@@ -221,4 +241,28 @@ func (b *pricing) sides(c *charge, f *Condition, at diag.Pos) (left, right decim
 	}
 	limit, _ := b.limit(c, f.Limit, d.unit, b.i)
 	return high, limit.Decimal, d.unit
+}
+
+// monthsBack lists the periods of so many months up to this one in which a charge
+// occurs. Months before the first are the same months of this year where use is
+// taken to be steady, and else not known.
+func (b *pricing) monthsBack(c *charge, months int) []int {
+	first := addMonths(b.periods[b.i].From, 1-months)
+	var list []int
+	assumed := false
+	for j, p := range b.periods {
+		switch {
+		case !b.occurs(j, c):
+		case j <= b.i && p.From.Compare(first) >= 0:
+			list = append(list, j)
+		case j > b.i && b.o.Steady && p.shifted(-12).From.Compare(first) >= 0:
+			list, assumed = append(list, j), true
+		}
+	}
+	if assumed {
+		b.note(b.o.Words.S("months before the first bill are taken to be like the same months of this year"))
+	} else if len(list) < months {
+		b.note(b.o.Words.F("%s looks back %d months; no earlier month is known", c.label(), months))
+	}
+	return list
 }

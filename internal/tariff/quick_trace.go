@@ -134,9 +134,10 @@ func (b *pricing) gate(c *charge, lines []Line) {
 
 // sidesTraced are the two numbers of a condition, as sides gives them.
 func (b *pricing) sidesTraced(c *charge, f *Condition, at *source.At[Condition]) (left, right val) {
-	energy := func(sel SlotSet) val {
-		return b.toBilled(b.meter(b.i, Metered{What: "energy", Slots: sel}), "kWh", Step{Size: meteredStep}, ident{}, "")
+	energyOf := func(j int, sel SlotSet) val {
+		return b.toBilled(b.meter(j, Metered{What: "energy", Slots: sel}), "kWh", Step{Size: meteredStep}, ident{}, "")
 	}
+	energy := func(sel SlotSet) val { return energyOf(b.i, sel) }
 	sel := b.t.All()
 	if f.Period != "" {
 		sel = b.t.Within(f.Period)
@@ -149,6 +150,14 @@ func (b *pricing) sidesTraced(c *charge, f *Condition, at *source.At[Condition])
 		}
 		return b.sum(lines, ident{}, ""), b.exact(f.Number)
 	case "hours of use":
+		if f.Months > 0 {
+			d := &b.t.charges[b.t.withID(f.Of)[0]]
+			var energies, demands []val
+			for _, j := range b.monthsBack(d, f.Months) {
+				energies, demands = append(energies, energyOf(j, sel)), append(demands, b.ownDemandOf(j, d).v)
+			}
+			return b.choose(hoursOfUseF, b.choose(totalF, energies...), b.choose(totalF, demands...)), b.exact(f.Number)
+		}
 		_, d := b.billedOf(b.t.withID(f.Of))
 		return b.choose(hoursOfUseF, energy(sel), d), b.exact(f.Number)
 	case "power factor":

@@ -85,7 +85,7 @@ var withoutCase = map[string]string{
 	"Bureau of Energy Efficiency, capacitors":                    "kvar and kVA of a correction, not a bill; held in testdata/published/power-factor-correction",
 	"France, green tariff before 2010, reduced power":            "a formula without numbers; the same form is held by bills-five-periods",
 	"Cuba, price by formula of the fuel price":                   "a formula without numbers; its prices are typed by month",
-	"Household hours of use over twelve months, Hong Kong rider": "needs the mean use of twelve months; a bill's own hours of use are held in testdata/tariffs/forms/if-long-hours-of-use",
+	"Household hours of use over twelve months, Hong Kong rider": "a rider's words without a bill; TestMeanHoursOfUse prices it, and testdata/tariffs/forms/if-long-hours-of-use the form by one bill",
 }
 
 func TestEveryReferenceHasACase(t *testing.T) {
