@@ -58,7 +58,7 @@ func (c *Condition) UnmarshalText(text []byte) error {
 		next.What = "hours of use"
 		next.Months, _ = strconv.Atoi(m[2])
 		if next.Months < 2 || next.Months > 12 {
-			return bad(fmt.Sprintf("%q looks over %d months", s, next.Months))
+			return bad(fmt.Sprintf("%q looks over %s; it may be 2 to 12 months", s, m[2]))
 		}
 	case m[3] != "":
 		next.What = "highest"
@@ -262,7 +262,7 @@ func (b *pricing) monthsBack(c *charge, months int) []int {
 	if assumed {
 		b.note(b.o.Words.S("months before the first bill are taken to be like the same months of this year"))
 	} else if len(list) < months {
-		b.note(b.o.Words.F("%s looks back %d months; no earlier month is known", c.label(), months))
+		b.note(b.o.Words.F("of the %d months of %s that a condition looks at, %d are known", months, c.label(), len(list)))
 	}
 	return list
 }

@@ -1,9 +1,12 @@
 package tariff_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
+
+	"auditgen/internal/tariff"
 )
 
 // A rider that holds only where the mean hours of use of twelve months pass 500 h,
@@ -44,5 +47,19 @@ charges:
 		if want := decimal.RequireFromString(c.want); !sum.Equal(want) {
 			t.Errorf("at %v kWh the year comes to %s, want %s", c.most, sum, want)
 		}
+	}
+	// Two bills alone: the second looks at both, 60,000 and 50,000 kWh, and says so.
+	two := []*slotUse{newSlotUse(len(tar.Slots())), newSlotUse(len(tar.Slots()))}
+	two[0].set(0, [5]float64{60000, 0, 100, 100, 0})
+	two[1].set(0, [5]float64{50000, 0, 100, 100, 0})
+	bills, err := tar.PriceYear(tariff.Months(2031)[:2], uses(two), tariff.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := bills[0].Total.String()+" "+bills[1].Total.String(), "-520 0"; got != want {
+		t.Errorf("two bills come to %s, want %s", got, want)
+	}
+	if notes := strings.Join(bills[1].Notes, "; "); !strings.Contains(notes, "2 are known") {
+		t.Errorf("the second bill notes %q", notes)
 	}
 }
