@@ -167,9 +167,10 @@ func newEnsemble(m Model, seed Seed, n int, obs []Observation) *ensemble {
 // evaluate works the model out for each member.
 func (e *ensemble) evaluate() error {
 	e.tallies, e.values = tallies(len(e.out)), tallies(len(e.z))
+	outputs, values := newBatch(len(e.out)), newBatch(len(e.z))
 	for i, scores := range e.scores {
-		for j, p := range e.drawing.distribution {
-			e.z[j] = p.Quantile(normalBelow(scores[j]))
+		for j := range e.drawing.quantiles {
+			e.z[j] = e.drawing.quantiles[j].at(normalBelow(scores[j]))
 		}
 		if err := e.run.evaluate(i); err != nil {
 			return err
@@ -177,14 +178,15 @@ func (e *ensemble) evaluate() error {
 		for k, x := range e.obs {
 			e.seen[i][k] = e.out[x.Output]
 		}
-		inverse := 1 / float64(i+1)
-		for k, x := range e.out {
-			e.tallies[k].one(x, inverse)
-		}
-		for j, x := range e.z {
-			e.values[j].one(x, inverse)
+		outputs.add(e.out)
+		values.add(e.z)
+		if outputs.full() {
+			outputs.tally(e.tallies)
+			values.tally(e.values)
 		}
 	}
+	outputs.tally(e.tallies)
+	values.tally(e.values)
 	return nil
 }
 

@@ -64,16 +64,17 @@ func Run(m Model, seed Seed, o Options) (*Result, error) {
 	r := newRun(m, seed)
 	tallies := tallies(m.Outputs())
 	rank := newRanker(m.Parameters(), o.Ranked)
+	held := newBatch(m.Outputs())
 	for i := range o.Draws {
 		if err := r.next(i); err != nil {
 			return nil, err
 		}
-		inverse := 1 / float64(i+1)
-		for k, x := range r.out {
-			tallies[k].one(x, inverse)
-		}
 		rank.add(r.z, r.out)
+		if held.add(r.out); held.full() {
+			held.tally(tallies)
+		}
 	}
+	held.tally(tallies)
 	out := &Result{Draws: o.Draws, Outputs: summaries(tallies, o.Coverage)}
 	for k, output := range o.Ranked {
 		out.Ranked = append(out.Ranked, rank.ranking(k, out.Outputs[output]))
@@ -101,7 +102,7 @@ func (r *run) next(trial int) error {
 func (r *run) evaluate(trial int) error {
 	r.model.Evaluate(r.z, r.out)
 	for k, x := range r.out {
-		if !finite(x) {
+		if x-x != 0 { // neither for infinity nor for what is not a number
 			return fmt.Errorf("output %d is not a number in draw %d", k, trial+1)
 		}
 	}

@@ -65,11 +65,75 @@ func (t *tally) one(x, inverse float64) {
 	t.mean += float64(d * inverse)
 	t.m2 += float64(d * (x - t.mean))
 	t.min, t.max = min(t.min, x), max(t.max, x)
-	if t.histogram != nil {
-		t.put(x, 1)
+	t.keep(x, 1)
+}
+
+// many takes draws of weight 1 in that stand so far apart, in order, the
+// inverses of the counts of draws being known: the same to the last bit as one
+// after the other.
+func (t *tally) many(draws []float64, apart int, inverses []float64) {
+	at := 0
+	for t.histogram == nil && len(inverses) > 0 {
+		t.one(draws[at], inverses[0])
+		at, inverses = at+apart, inverses[1:]
+	}
+	if len(inverses) == 0 {
 		return
 	}
-	t.keep(x, 1)
+	t.count += len(inverses)
+	t.weight += float64(len(inverses))
+	t.squares += float64(len(inverses))
+	mean, m2, lowest, highest := t.mean, t.m2, t.min, t.max
+	for _, inverse := range inverses {
+		x := draws[at]
+		at += apart
+		d := x - mean
+		mean += float64(d * inverse)
+		m2 += float64(d * (x - mean))
+		if x < lowest {
+			lowest = x
+		}
+		if x > highest {
+			highest = x
+		}
+		t.put(x, 1)
+	}
+	t.mean, t.m2, t.min, t.max = mean, m2, lowest, highest
+}
+
+// batchDraws is how many draws are gathered before they are tallied output by
+// output: each draw moves all outputs, and their histograms together are far
+// larger than a processor's nearest memory.
+const batchDraws = 64
+
+// batch holds the outputs of some draws, draw by draw.
+type batch struct {
+	outputs  int
+	held     []float64
+	count    int // of all draws
+	inverses []float64
+}
+
+func newBatch(outputs int) *batch {
+	return &batch{outputs: outputs, held: make([]float64, 0, batchDraws*outputs), inverses: make([]float64, 0, batchDraws)}
+}
+
+func (b *batch) add(out []float64) {
+	b.held = append(b.held, out...)
+	b.count++
+	b.inverses = append(b.inverses, 1/float64(b.count))
+}
+
+func (b *batch) full() bool { return len(b.inverses) == batchDraws }
+
+// tally takes what is held in, and holds nothing any more.
+func (b *batch) tally(ts []tally) {
+	for k := range ts {
+		if len(b.inverses) > 0 {
+			ts[k].many(b.held[k:], b.outputs, b.inverses)
+		}
+	}
+	b.held, b.inverses = b.held[:0], b.inverses[:0]
 }
 
 // keep holds on to the first draws.
