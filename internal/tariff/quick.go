@@ -1,6 +1,7 @@
 package tariff
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -17,10 +18,12 @@ type Quick struct {
 	Lines   []string // ids of the charges, each once
 	periods int
 	program []instruction
+	runs    []batch   // of the program
 	start   []float64 // constants and what is worked out of them alone
 	values  []float64
 	args    []int32
-	amounts []quickAmount
+	totals  []sum // of the periods
+	lines   []sum // of Lines
 	room    []float64
 }
 
@@ -33,13 +36,29 @@ type Ask struct {
 // quickAmount is where the amount of a line stands.
 type quickAmount struct{ period, line, at int }
 
-// instruction works one number out of others: from args[first:first+n].
+// instruction works one number out of others: from args[first:first+n], the
+// first three of which are a, b and c.
 type instruction struct {
+	op            op
+	to            int32
+	a, b, c       int32
+	first, n      int32
+	step, inverse float64 // of opRound
+	call          func([]float64) float64
+}
+
+// batch is a part of the program that is one operation over and over, none of
+// which rests on another: a processor runs several of those at a time and does
+// not have to guess which comes next.
+type batch struct {
 	op       op
-	to       int32
-	first, n int32
-	inverse  float64 // of the step of opRound
-	call     func([]float64) float64
+	from, to int
+}
+
+// sum is the values that make up a total.
+type sum struct {
+	of int
+	at []int32
 }
 
 // Quick makes a year's bills ready for many uses. The uses tell what the meter
@@ -84,49 +103,78 @@ func (q *Quick) Clone() *Quick {
 func (q *Quick) Price(answers, totals, lines []float64) {
 	v := q.values
 	copy(v, answers)
-	for i := range q.program {
-		x := &q.program[i]
-		a := q.args[x.first:][:x.n]
-		switch x.op {
+	for _, r := range q.runs {
+		program := q.program[r.from:r.to]
+		switch r.op {
 		case opTimes:
-			v[x.to] = float64(v[a[0]] * v[a[1]])
+			for i := range program {
+				x := &program[i]
+				v[x.to] = float64(v[x.a] * v[x.b])
+			}
 		case opRound:
-			m := float64(v[a[0]] * v[a[1]])
-			n := math.Floor(float64(math.Abs(m)*x.inverse) + 0.5 + roundingDust)
-			v[x.to] = math.Copysign(float64(n*v[a[2]]), m)
+			for i := range program {
+				x := &program[i]
+				m := float64(v[x.a] * v[x.b])
+				n := math.Floor(float64(math.Abs(m)*x.inverse) + 0.5 + roundingDust)
+				v[x.to] = math.Copysign(float64(n*x.step), m)
+			}
 		case opSum:
-			sum := 0.0
-			for _, k := range a {
-				sum += v[k]
+			for i := range program {
+				x, sum := &program[i], 0.0
+				for _, k := range q.args[x.first:][:x.n] {
+					sum += v[k]
+				}
+				v[x.to] = sum
 			}
-			v[x.to] = sum
 		case opAbove:
-			v[x.to] = max(0, v[a[0]]-v[a[1]])
+			for i := range program {
+				x := &program[i]
+				v[x.to] = max(0, v[x.a]-v[x.b])
+			}
 		case opWithin:
-			v[x.to] = max(0, min(v[a[0]]-v[a[1]], v[a[2]]-v[a[1]]))
+			for i := range program {
+				x := &program[i]
+				v[x.to] = max(0, min(v[x.a]-v[x.b], v[x.c]-v[x.b]))
+			}
 		case opHighest:
-			top := v[a[0]]
-			for _, k := range a[1:] {
-				top = max(top, v[k])
+			for i := range program {
+				x := &program[i]
+				top := v[x.a]
+				for _, k := range q.args[x.first:][1:x.n] {
+					if y := v[k]; y > top {
+						top = y
+					}
+				}
+				v[x.to] = top
 			}
-			v[x.to] = top
 		default:
-			room := q.room[:len(a)]
-			for i, k := range a {
-				room[i] = v[k]
+			for i := range program {
+				x := &program[i]
+				room := q.room[:x.n]
+				for k, from := range q.args[x.first:][:x.n] {
+					room[k] = v[from]
+				}
+				v[x.to] = x.call(room)
 			}
-			v[x.to] = x.call(room)
 		}
 	}
-	clear(totals)
-	clear(lines)
-	for _, a := range q.amounts {
-		if totals != nil {
-			totals[a.period] += v[a.at]
+	if totals != nil {
+		addUp(totals, q.totals, v)
+	}
+	if lines != nil {
+		addUp(lines, q.lines, v)
+	}
+}
+
+// addUp fills in sums of values.
+func addUp(out []float64, sums []sum, v []float64) {
+	clear(out)
+	for i := range sums {
+		total := 0.0
+		for _, k := range sums[i].at {
+			total += v[k]
 		}
-		if lines != nil {
-			lines[a.line] += v[a.at]
-		}
+		out[sums[i].of] = total
 	}
 }
 
@@ -136,6 +184,7 @@ type compiler struct {
 	quick  *Quick
 	place  []int32 // of each node among the values; -1 where it is not needed
 	varies []bool
+	wanted []quickAmount
 }
 
 // amounts notes which nodes are wanted.
@@ -148,7 +197,7 @@ func (c *compiler) amounts(bills []Bill) {
 				k = len(q.Lines)
 				q.Lines = append(q.Lines, l.ID)
 			}
-			q.amounts = append(q.amounts, quickAmount{i, k, l.amountAt})
+			c.wanted = append(c.wanted, quickAmount{i, k, l.amountAt})
 		}
 	}
 }
@@ -158,7 +207,7 @@ func (c *compiler) amounts(bills []Bill) {
 func (c *compiler) compile() error {
 	q, nodes := c.quick, c.trail.nodes
 	wanted := make([]bool, len(nodes))
-	for _, a := range q.amounts {
+	for _, a := range c.wanted {
 		wanted[a.at] = true
 	}
 	for i := len(nodes) - 1; i >= 0; i-- {
@@ -183,11 +232,47 @@ func (c *compiler) compile() error {
 			}
 		}
 	}
-	for i := range q.amounts {
-		q.amounts[i].at = int(c.place[q.amounts[i].at])
+	for _, a := range c.wanted {
+		at := c.place[a.at]
+		q.totals, q.lines = into(q.totals, a.period, at), into(q.lines, a.line, at)
 	}
+	q.arrange()
 	q.values = slices.Clone(q.start)
 	return nil
+}
+
+// into adds a value to one of some sums, which may be a new one.
+func into(sums []sum, of int, at int32) []sum {
+	k := slices.IndexFunc(sums, func(s sum) bool { return s.of == of })
+	if k < 0 {
+		k = len(sums)
+		sums = append(sums, sum{of: of})
+	}
+	sums[k].at = append(sums[k].at, at)
+	return sums
+}
+
+// arrange puts the program into batches of one operation: first what rests on
+// answers and constants alone, then what rests on those, and so on.
+func (q *Quick) arrange() {
+	after := make([]int, len(q.start)) // by value: the stages that come before it
+	for i := range q.program {
+		x := &q.program[i]
+		for _, k := range q.args[x.first:][:x.n] {
+			after[x.to] = max(after[x.to], after[k]+1)
+		}
+	}
+	slices.SortStableFunc(q.program, func(x, y instruction) int {
+		return cmp.Or(cmp.Compare(after[x.to], after[y.to]), cmp.Compare(x.op, y.op))
+	})
+	for i := range q.program {
+		x := &q.program[i]
+		last := len(q.runs) - 1
+		if last < 0 || q.runs[last].op != x.op || after[q.program[i-1].to] != after[x.to] {
+			q.runs, last = append(q.runs, batch{op: x.op, from: i}), last+1
+		}
+		q.runs[last].to = i + 1
+	}
 }
 
 func (c *compiler) node(i int, n *node) error {
@@ -208,8 +293,14 @@ func (c *compiler) node(i int, n *node) error {
 	if x.op, x.call, ok = quickOf(n.f); !ok {
 		return fmt.Errorf("cannot be priced quickly: no float64 arithmetic for %q", n.f.Name)
 	}
+	for i, to := range []*int32{&x.a, &x.b, &x.c} {
+		if i < len(n.from) {
+			*to = c.place[n.from[i]]
+		}
+	}
 	if x.op == opRound {
-		x.inverse = 1 / q.start[q.args[x.first+2]]
+		x.step = q.start[x.c]
+		x.inverse = 1 / x.step
 	}
 	if x.op == opCall && len(n.from) > len(q.room) {
 		q.room = make([]float64, len(n.from))
