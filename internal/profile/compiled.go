@@ -47,15 +47,15 @@ type Compiled struct {
 	variables []variable
 	places    []place
 	nodes     []node
+	bundles   []bundle
 	runners   []contender
 	asks      []compiledAsk
 
 	base   Power // scratch, from here on
 	steps  []Power
-	moves  []float64 // of the variables, in their steps
-	powers []float64 // of the variables that are shares: what the power is multiplied by
+	moves  []float64 // of the variables, in their steps, each with its square
 	means  []Power   // of the places
-	bent   []Power   // by how much the nodes have moved
+	bent   []bend    // by how much nodes have moved
 	levels []float64 // of the contenders
 	some   []float64 // of those of an ask
 }
@@ -96,31 +96,56 @@ const (
 	isAll    = -4
 )
 
-// place is a kind of window of a variant: how much of it each calendar is on.
+// place is a kind of window of a variant: for how much of it each calendar is
+// on that is on at all.
 type place struct {
 	variant, mix int
-	share        []float64
+	on           []shareOf
 }
 
-// response is by how much a figure moves with the variables' moves: slope and
-// half the curvature.
-type response struct {
-	variable    int
-	slope, bend float64
+type shareOf struct {
+	calendar int
+	share    float64
 }
 
-// moves is what powers and counts, and what shares, do to a figure.
-type moves struct{ powers, shares []response }
+// response is by how much a figure moves with a variable's move: slope and half
+// the curvature.
+type response struct{ slope, bend float64 }
 
-// node is a kind of window, so many of them, whose response to the variables is
-// worked out.
+// crowd is a kind of window, so many of them.
+type crowd struct {
+	unit    Unit
+	place   int
+	n, runs float64 // windows and their runs
+	p, q    float64 // what chance adds to the mean at the best estimate
+}
+
+// node is windows whose response to the variables is worked out.
 type node struct {
-	unit           Unit
-	place          int
-	n, runs        float64 // windows and their runs
-	p, q           float64 // what chance adds to the mean at the best estimate
-	pMoves, qMoves moves
-	pSteps, qSteps [][2]float64 // by variable, while compiling
+	crowd
+	pSteps, qSteps [][2]float64 // by variable: a step down, a step up
+	pMoves, qMoves []response   // by variable
+}
+
+// bend is by how much active and reactive power move in the two nodes that
+// contenders of a kind lie between.
+type bend struct{ pLo, pHi, qLo, qHi float64 }
+
+// bundle is how those two nodes move: each term times one of the moves. Where
+// the unit is one of a single power, the other does not move.
+type bundle struct {
+	both             []bothTerm
+	active, reactive []oneTerm
+}
+
+type bothTerm struct {
+	at int // among the moves
+	bend
+}
+
+type oneTerm struct {
+	at     int
+	lo, hi float64
 }
 
 // contender is a kind of window, so many of them, that may hold the maximum of
@@ -128,12 +153,15 @@ type node struct {
 // of the two nodes of its kind, with the fewest and the most draws, by the
 // logarithm of its own.
 type contender struct {
-	node
+	crowd
 	draws  float64
 	lo, hi int     // nodes
 	part   float64 // of the way from lo to hi
+	bends  int     // which of the bundles holds lo and hi
 	beyond float64 // of the expected demand over that of the expected powers
 	atBest float64
+
+	variant, mix int // of the place
 }
 
 type compiledAsk struct {
@@ -207,8 +235,7 @@ func (c *Compiled) scratch() {
 		most = max(most, len(a.contenders))
 	}
 	c.steps = make([]Power, c.variants*c.calendars)
-	c.moves, c.powers = make([]float64, len(c.variables)), make([]float64, len(c.variables))
-	c.bent = make([]Power, len(c.nodes))
+	c.moves, c.bent = make([]float64, 2*len(c.variables)), make([]bend, len(c.bundles))
 	c.means, c.levels, c.some = make([]Power, len(c.places)), make([]float64, len(c.runners)), make([]float64, most)
 }
 

@@ -46,13 +46,14 @@ func (c *Compiled) contend(m *Model, a *compiledAsk, variants [12]int) {
 			x.atBest, x.p, x.q = child.alone(mixes[k], x.n, x.runs, a.Unit)
 			x.draws = child.drawsOf(mixes[k], x.n, x.runs, a.Unit)
 			highest = max(highest, x.atBest)
-			x.place = c.placeOf(child.Year, variant, mixes[k])
+			x.variant, x.mix = variant, mixes[k]
 			all = append(all, *x)
 		}
 	})
 	near := max(outOfReach*math.Abs(highest), 6*a.soft)
 	for _, x := range all {
 		if x.atBest >= highest-near {
+			x.place = c.placeOf(m.Year, x.variant, x.mix)
 			a.contenders = append(a.contenders, c.runnerOf(x))
 		}
 	}
@@ -74,12 +75,16 @@ func (c *Compiled) placeOf(y *Year, variant, mix int) int {
 	if k >= 0 {
 		return k
 	}
-	p := place{variant: variant, mix: mix, share: make([]float64, c.calendars)}
-	for _, part := range y.windows.mixes[mix] {
-		for i := range p.share {
+	p := place{variant: variant, mix: mix}
+	for i := range c.calendars {
+		share := 0.0
+		for _, part := range y.windows.mixes[mix] {
 			if part.on.Has(i) {
-				p.share[i] += part.share
+				share += part.share
 			}
+		}
+		if share != 0 {
+			p.on = append(p.on, shareOf{i, share})
 		}
 	}
 	c.places = append(c.places, p)

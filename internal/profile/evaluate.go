@@ -181,17 +181,14 @@ func (c *Compiled) Demands(machines []Machine, out []float64) error {
 		p := &c.places[i]
 		mean := c.base
 		steps := c.steps[p.variant*c.calendars:][:c.calendars]
-		for k, share := range p.share[:len(steps)] {
-			if share != 0 {
-				mean.P += quantity.Watts(share * float64(steps[k].P))
-				mean.Q += quantity.Vars(share * float64(steps[k].Q))
-			}
+		for _, on := range p.on {
+			mean.P += quantity.Watts(on.share * float64(steps[on.calendar].P))
+			mean.Q += quantity.Vars(on.share * float64(steps[on.calendar].Q))
 		}
 		c.means[i] = mean
 	}
-	for i := range c.nodes {
-		x := &c.nodes[i]
-		c.bent[i] = Power{quantity.Watts(c.follow(x.pMoves)), quantity.Vars(c.follow(x.qMoves))}
+	for i := range c.bundles {
+		c.bent[i] = c.bundles[i].follow(c.moves)
 	}
 	for i := range c.runners {
 		c.levels[i] = c.runners[i].level(c)
@@ -213,9 +210,9 @@ func (c *Compiled) Demands(machines []Machine, out []float64) error {
 
 // level is a contender's expected maximum.
 func (x *contender) level(c *Compiled) float64 {
-	mean, lo, hi := &c.means[x.place], &c.bent[x.lo], &c.bent[x.hi]
-	p := float64(mean.P) + x.p + (float64(lo.P) + float64(x.part*float64(hi.P-lo.P)))
-	q := float64(mean.Q) + x.q + (float64(lo.Q) + float64(x.part*float64(hi.Q-lo.Q)))
+	mean, by := &c.means[x.place], &c.bent[x.bends]
+	p := float64(mean.P) + x.p + (by.pLo + float64(x.part*(by.pHi-by.pLo)))
+	q := float64(mean.Q) + x.q + (by.qLo + float64(x.part*(by.qHi-by.qLo)))
 	switch x.unit {
 	case Active:
 		return p + x.beyond
@@ -225,26 +222,38 @@ func (x *contender) level(c *Compiled) float64 {
 	return math.Sqrt(float64(p*p)+float64(q*q)) + x.beyond
 }
 
-// follow is by how much a figure moves. What a machine's shares do to it grows
-// with its power.
-func (c *Compiled) follow(m moves) float64 {
-	sum := 0.0
-	for i := range m.powers {
-		r := &m.powers[i]
-		d := c.moves[r.variable]
-		sum += float64(d * (r.slope + float64(d*r.bend)))
+// follow is by how much the nodes move.
+func (b *bundle) follow(moves []float64) (sum bend) {
+	for i := range b.both {
+		t := &b.both[i]
+		d := moves[t.at]
+		sum.pLo += float64(d * t.pLo)
+		sum.pHi += float64(d * t.pHi)
+		sum.qLo += float64(d * t.qLo)
+		sum.qHi += float64(d * t.qHi)
 	}
-	for i := range m.shares {
-		r := &m.shares[i]
-		d := c.moves[r.variable]
-		sum += float64(float64(d*c.powers[r.variable]) * (r.slope + float64(d*r.bend)))
+	for i := range b.active {
+		t := &b.active[i]
+		d := moves[t.at]
+		sum.pLo += float64(d * t.lo)
+		sum.pHi += float64(d * t.hi)
+	}
+	for i := range b.reactive {
+		t := &b.reactive[i]
+		d := moves[t.at]
+		sum.qLo += float64(d * t.lo)
+		sum.qHi += float64(d * t.hi)
 	}
 	return sum
 }
 
 // move works out how far the variables are from the best estimate, in their
-// steps, and what they have in common.
+// steps, and the square of that. What a machine's shares do to a demand grows
+// with its power.
 func (c *Compiled) move(machines []Machine) {
+	put := func(v int, d, power float64) {
+		c.moves[2*v], c.moves[2*v+1] = float64(d*power), float64(float64(d*d)*power)
+	}
 	all, powers := 0.0, 0.0
 	for i := range c.machines {
 		k := &c.machines[i]
@@ -256,29 +265,30 @@ func (c *Compiled) move(machines []Machine) {
 		if k.power {
 			ratio = swing(a, k.shares)/k.swing - 1
 			powers += float64(k.weight * ratio)
-			c.moves[v] = ratio / k.step.Power
+			put(v, ratio/k.step.Power, 1)
 			v++
 		}
 		if k.counted {
-			c.moves[v] = (a.Count/k.count - 1) / k.step.Count
+			put(v, (a.Count/k.count-1)/k.step.Count, 1)
 			v++
 		}
 		if k.share {
 			mean := 0.0
 			for j := range a.Modes {
-				c.moves[v] = 0
+				d := 0.0
 				if stated := k.stated[j]; stated > 0 {
-					c.moves[v] = (a.Modes[j].Share/stated - 1) / k.step.Share
+					d = (a.Modes[j].Share/stated - 1) / k.step.Share
 				}
-				c.powers[v] = 1 + ratio
-				mean += c.moves[v] / float64(k.modes)
+				put(v, d, 1+ratio)
+				mean += d / float64(k.modes)
 				v++
 			}
 			all += float64(k.weight * mean)
 		}
 	}
 	if last := len(c.variables) - 1; last > 0 {
-		c.moves[last-1], c.moves[last], c.powers[last] = powers, all, 1+powers
+		put(last-1, powers, 1)
+		put(last, all, 1+powers)
 	}
 }
 

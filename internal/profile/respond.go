@@ -28,6 +28,7 @@ func (c *Compiled) respond(m *Model) error {
 	for i := range c.nodes {
 		c.settle(&c.nodes[i])
 	}
+	c.bundle()
 	for i := range c.runners {
 		c.anchor(m, &c.runners[i])
 	}
@@ -93,13 +94,13 @@ func (c *Compiled) spread() {
 }
 
 func (c *Compiled) nodeOf(runner int) int {
-	x := c.runners[runner].node
+	x := c.runners[runner].crowd
 	k := slices.IndexFunc(c.nodes, func(y node) bool {
 		return y.unit == x.unit && y.place == x.place && y.n == x.n && y.runs == x.runs
 	})
 	if k < 0 {
 		k = len(c.nodes)
-		c.nodes = append(c.nodes, x)
+		c.nodes = append(c.nodes, node{crowd: x})
 	}
 	return k
 }
@@ -177,14 +178,15 @@ func (k *compiledMachine) stepped(a Machine, what int, sign float64) Machine {
 	return a
 }
 
-// settle turns what the steps gave into slopes and curvatures, leaving out what
-// is too small to matter.
+// settle turns what the steps gave into slopes and curvatures; what is too small
+// to matter becomes none.
 func (c *Compiled) settle(x *node) {
 	scale := 1e-4 * max(math.Abs(x.p), math.Abs(x.q))
-	follows := func(at float64, steps [][2]float64) (out moves) {
+	follows := func(at float64, steps [][2]float64) []response {
 		var shares, powers response // of all, each by itself
+		out := make([]response, len(steps))
 		for v, s := range steps {
-			r := response{v, (s[1] - s[0]) / 2, (s[1]+s[0])/2 - at}
+			r := response{(s[1] - s[0]) / 2, (s[1]+s[0])/2 - at}
 			switch what := c.variables[v].what; {
 			case what == isAll:
 				r.slope, r.bend = r.slope-shares.slope, r.bend-shares.bend
@@ -192,22 +194,59 @@ func (c *Compiled) settle(x *node) {
 				step := c.machines[c.variables[v].machine].step.Power
 				powers.bend -= r.bend / (step * step)
 			case what == isPowers:
-				r = response{v, 0, powers.bend} // all together change nothing but the scale
+				r = response{0, powers.bend} // all together change nothing but the scale
 			case what >= 0:
 				shares.slope, shares.bend = shares.slope+r.slope, shares.bend+r.bend
 			}
-			switch what := c.variables[v].what; {
-			case math.Abs(r.slope)+math.Abs(r.bend) <= scale:
-			case what >= 0 || what == isAll:
-				out.shares = append(out.shares, r)
-			default:
-				out.powers = append(out.powers, r)
+			if math.Abs(r.slope)+math.Abs(r.bend) > scale {
+				out[v] = r
 			}
 		}
 		return out
 	}
 	x.pMoves, x.qMoves = follows(x.p, x.pSteps), follows(x.q, x.qSteps)
 	x.pSteps, x.qSteps = nil, nil
+}
+
+// bundle gathers the responses of the nodes that contenders lie between.
+func (c *Compiled) bundle() {
+	type ends struct{ lo, hi int }
+	var done []ends
+	for i := range c.runners {
+		x := &c.runners[i]
+		x.bends = slices.Index(done, ends{x.lo, x.hi})
+		if x.bends < 0 {
+			x.bends = len(done)
+			done = append(done, ends{x.lo, x.hi})
+			c.bundles = append(c.bundles, c.bundleOf(&c.nodes[x.lo], &c.nodes[x.hi]))
+		}
+	}
+	for i := range c.nodes {
+		c.nodes[i].pMoves, c.nodes[i].qMoves = nil, nil
+	}
+}
+
+func (c *Compiled) bundleOf(lo, hi *node) bundle {
+	var b bundle
+	for at := range 2 * len(c.variables) {
+		of := func(r []response) float64 {
+			if at%2 == 0 {
+				return r[at/2].slope
+			}
+			return r[at/2].bend
+		}
+		t := bothTerm{at, bend{of(lo.pMoves), of(hi.pMoves), of(lo.qMoves), of(hi.qMoves)}}
+		p, q := t.pLo != 0 || t.pHi != 0, t.qLo != 0 || t.qHi != 0
+		switch {
+		case lo.unit == Apparent && (p || q):
+			b.both = append(b.both, t)
+		case lo.unit == Active && p:
+			b.active = append(b.active, oneTerm{at, t.pLo, t.pHi})
+		case lo.unit == Reactive && q:
+			b.reactive = append(b.reactive, oneTerm{at, t.qLo, t.qHi})
+		}
+	}
+	return b
 }
 
 // anchor takes a contender at the best estimate.
@@ -218,8 +257,8 @@ func (c *Compiled) anchor(m *Model, x *contender) {
 		child = m.months[firstMonth(m, place.variant)]
 	}
 	mean := child.base
-	for i, share := range place.share {
-		mean = mean.plus(share, child.step[i])
+	for _, on := range place.on {
+		mean = mean.plus(on.share, child.step[on.calendar])
 	}
 	x.beyond = x.atBest - Power{mean.P + quantity.Watts(x.p), mean.Q + quantity.Vars(x.q)}.in(x.unit)
 }
