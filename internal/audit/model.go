@@ -219,7 +219,7 @@ func demandUnit(u tariff.DemandUnit) profile.Unit {
 type layout struct {
 	energy, cost, base                int
 	months, reactive, kw, kva, costs  int // the first of twelve
-	modelled, modelledKW, modelledKVA int // the first of twelve: what the model expects, logged or not
+	modelled, modelledKW, modelledKVA int // the first of twelve: what the model expects; those of months where there is no log
 	loads, uses, shares, lines        int
 	lineKeys                          []string
 	size                              int
@@ -231,7 +231,10 @@ func (m *model) layout(lineKeys []string, uses int) layout {
 	take := func(n int) int { at += n; return at - n }
 	l.energy, l.cost, l.base = take(1), take(1), take(1)
 	l.months, l.reactive, l.kw, l.kva, l.costs = take(12), take(12), take(12), take(12), take(12)
-	l.modelled, l.modelledKW, l.modelledKVA = take(12), take(12), take(12)
+	l.modelled, l.modelledKW, l.modelledKVA = l.months, l.kw, l.kva
+	if m.log != nil {
+		l.modelled, l.modelledKW, l.modelledKVA = take(12), take(12), take(12)
+	}
 	l.loads, l.uses, l.shares, l.lines = take(len(m.loads)), take(uses), take(uses), take(len(lineKeys))
 	l.size = at
 	return l

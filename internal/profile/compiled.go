@@ -53,7 +53,7 @@ type Compiled struct {
 
 	base   Power // scratch, from here on
 	steps  []Power
-	moves  []float64 // of the variables, in their steps, each with its square
+	moves  []step    // of the variables
 	means  []Power   // of the places
 	bent   []bend    // by how much nodes have moved
 	levels []float64 // of the contenders
@@ -131,22 +131,25 @@ type node struct {
 // contenders of a kind lie between.
 type bend struct{ pLo, pHi, qLo, qHi float64 }
 
-// bundle is how those two nodes move: each term times one of the moves. Where
-// the unit is one of a single power, the other does not move.
+// bundle is how those two nodes move with each variable. Where the unit is one
+// of a single power, the other does not move.
 type bundle struct {
 	both             []bothTerm
 	active, reactive []oneTerm
 }
 
 type bothTerm struct {
-	at int // among the moves
-	bend
+	variable    int
+	slope, bend bend
 }
 
 type oneTerm struct {
-	at     int
-	lo, hi float64
+	variable int
+	lo, hi   response
 }
+
+// step is how far a variable has moved, in its steps, and the square of that.
+type step struct{ once, twice float64 }
 
 // contender is a kind of window, so many of them, that may hold the maximum of
 // an ask; months with as many windows share it. Its response lies between those
@@ -235,7 +238,7 @@ func (c *Compiled) scratch() {
 		most = max(most, len(a.contenders))
 	}
 	c.steps = make([]Power, c.variants*c.calendars)
-	c.moves, c.bent = make([]float64, 2*len(c.variables)), make([]bend, len(c.bundles))
+	c.moves, c.bent = make([]step, len(c.variables)), make([]bend, len(c.bundles))
 	c.means, c.levels, c.some = make([]Power, len(c.places)), make([]float64, len(c.runners)), make([]float64, most)
 }
 

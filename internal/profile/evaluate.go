@@ -28,17 +28,17 @@ func joint(levels []float64, soft float64) float64 {
 			best = i
 		}
 	}
-	top, sum := levels[best], 1.0
+	top, sum, inverse := levels[best], 1.0, 1/soft
 	for i, x := range levels {
 		// Below that, less than a thousandth of soft.
 		if d := x - top; i != best && d > -7*soft {
-			sum += math.Exp(d / soft)
+			sum += expBelow(float64(d * inverse))
 		}
 	}
 	if sum == 1 || soft == 0 {
 		return top
 	}
-	return top + float64(soft*math.Log(sum))
+	return top + float64(soft*logAbove(sum))
 }
 
 // put works out what the calendars add, by variant. hours scales the time that
@@ -56,7 +56,7 @@ func (c *Compiled) put(machines []Machine, hours []float64) {
 		if hours != nil {
 			h = float64(n * hours[i])
 		}
-		if a.seasonal() {
+		if len(c.first) > 0 && a.seasonal() {
 			for v, month := range c.first {
 				c.weights[v][i] = a.Months[month]
 			}
@@ -223,26 +223,26 @@ func (x *contender) level(c *Compiled) float64 {
 }
 
 // follow is by how much the nodes move.
-func (b *bundle) follow(moves []float64) (sum bend) {
+func (b *bundle) follow(moves []step) (sum bend) {
 	for i := range b.both {
 		t := &b.both[i]
-		d := moves[t.at]
-		sum.pLo += float64(d * t.pLo)
-		sum.pHi += float64(d * t.pHi)
-		sum.qLo += float64(d * t.qLo)
-		sum.qHi += float64(d * t.qHi)
+		d := &moves[t.variable]
+		sum.pLo += float64(d.once*t.slope.pLo) + float64(d.twice*t.bend.pLo)
+		sum.pHi += float64(d.once*t.slope.pHi) + float64(d.twice*t.bend.pHi)
+		sum.qLo += float64(d.once*t.slope.qLo) + float64(d.twice*t.bend.qLo)
+		sum.qHi += float64(d.once*t.slope.qHi) + float64(d.twice*t.bend.qHi)
 	}
 	for i := range b.active {
 		t := &b.active[i]
-		d := moves[t.at]
-		sum.pLo += float64(d * t.lo)
-		sum.pHi += float64(d * t.hi)
+		d := &moves[t.variable]
+		sum.pLo += float64(d.once*t.lo.slope) + float64(d.twice*t.lo.bend)
+		sum.pHi += float64(d.once*t.hi.slope) + float64(d.twice*t.hi.bend)
 	}
 	for i := range b.reactive {
 		t := &b.reactive[i]
-		d := moves[t.at]
-		sum.qLo += float64(d * t.lo)
-		sum.qHi += float64(d * t.hi)
+		d := &moves[t.variable]
+		sum.qLo += float64(d.once*t.lo.slope) + float64(d.twice*t.lo.bend)
+		sum.qHi += float64(d.once*t.hi.slope) + float64(d.twice*t.hi.bend)
 	}
 	return sum
 }
@@ -252,7 +252,7 @@ func (b *bundle) follow(moves []float64) (sum bend) {
 // with its power.
 func (c *Compiled) move(machines []Machine) {
 	put := func(v int, d, power float64) {
-		c.moves[2*v], c.moves[2*v+1] = float64(d*power), float64(float64(d*d)*power)
+		c.moves[v] = step{float64(d * power), float64(float64(d*d) * power)}
 	}
 	all, powers := 0.0, 0.0
 	for i := range c.machines {

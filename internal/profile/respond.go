@@ -228,22 +228,17 @@ func (c *Compiled) bundle() {
 
 func (c *Compiled) bundleOf(lo, hi *node) bundle {
 	var b bundle
-	for at := range 2 * len(c.variables) {
-		of := func(r []response) float64 {
-			if at%2 == 0 {
-				return r[at/2].slope
-			}
-			return r[at/2].bend
-		}
-		t := bothTerm{at, bend{of(lo.pMoves), of(hi.pMoves), of(lo.qMoves), of(hi.qMoves)}}
-		p, q := t.pLo != 0 || t.pHi != 0, t.qLo != 0 || t.qHi != 0
+	none := response{}
+	for v := range c.variables {
+		pLo, pHi, qLo, qHi := lo.pMoves[v], hi.pMoves[v], lo.qMoves[v], hi.qMoves[v]
+		p, q := pLo != none || pHi != none, qLo != none || qHi != none
 		switch {
 		case lo.unit == Apparent && (p || q):
-			b.both = append(b.both, t)
+			b.both = append(b.both, bothTerm{v, bend{pLo.slope, pHi.slope, qLo.slope, qHi.slope}, bend{pLo.bend, pHi.bend, qLo.bend, qHi.bend}})
 		case lo.unit == Active && p:
-			b.active = append(b.active, oneTerm{at, t.pLo, t.pHi})
+			b.active = append(b.active, oneTerm{v, pLo, pHi})
 		case lo.unit == Reactive && q:
-			b.reactive = append(b.reactive, oneTerm{at, t.qLo, t.qHi})
+			b.reactive = append(b.reactive, oneTerm{v, qLo, qHi})
 		}
 	}
 	return b

@@ -116,7 +116,10 @@ func (q *Quick) Price(answers, totals, lines []float64) {
 				x := &program[i]
 				m := float64(v[x.a] * v[x.b])
 				n := math.Floor(float64(math.Abs(m)*x.inverse) + 0.5 + roundingDust)
-				v[x.to] = math.Copysign(float64(n*x.step), m)
+				if m < 0 {
+					n = -n
+				}
+				v[x.to] = float64(n * x.step)
 			}
 		case opSum:
 			for i := range program {
@@ -141,9 +144,7 @@ func (q *Quick) Price(answers, totals, lines []float64) {
 				x := &program[i]
 				top := v[x.a]
 				for _, k := range q.args[x.first:][1:x.n] {
-					if y := v[k]; y > top {
-						top = y
-					}
+					top = max(top, v[k])
 				}
 				v[x.to] = top
 			}
