@@ -72,6 +72,8 @@ type yearPass struct {
 	drawn  *uncertainty.Result
 	loads  *loadPass
 	window int // demand window that is reported, min; 0 for the tariff's
+
+	turnable []turning // what may bring an alternative level, when first asked for
 }
 
 func (y *yearPass) run() error {

@@ -49,8 +49,8 @@ func (u scaledLog) SlidingDemand(s tariff.SlotSet, unit tariff.DemandUnit, windo
 	return u.loggedUse.SlidingDemand(s, unit, window, every) * u.demand
 }
 
-// scaledTotal is the year's cost with energies and demands in another proportion.
-func (e *evaluation) scaledTotal(energy, demand float64) (float64, error) {
+// scaled is the year with energies and demands in another proportion.
+func (e *evaluation) scaled(energy, demand float64) []tariff.Use {
 	logs := e.model.log.uses(e.model.tariff, e.model.periods, energy, energy)
 	uses := make([]tariff.Use, len(e.model.periods))
 	for i := range uses {
@@ -60,24 +60,19 @@ func (e *evaluation) scaledTotal(energy, demand float64) (float64, error) {
 			uses[i] = scaledUse{e.expected(i), energy, demand}
 		}
 	}
-	o := e.model.options
-	o.Brief = true
-	bills, err := e.model.tariff.PriceYear(e.model.periods, uses, o)
-	return total(bills).InexactFloat64(), err
+	return uses
 }
 
-// setReactive puts all reactive power in another proportion. Demands in kW stay
-// what they were.
-func (e *evaluation) setReactive(scale float64) error {
-	active := maps.Clone(e.peaks)
-	maps.DeleteFunc(active, func(k peakKey, _ profile.Peak) bool { return k.unit != profile.Active })
+// withReactive is the evaluation with all reactive power in another proportion.
+// Demands in kW stay what they were.
+func (e *evaluation) withReactive(scale float64) (*evaluation, error) {
 	other, err := e.model.withReactive(scale).newEvaluation()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	other.model, other.peaks = e.model, active
-	*e = *other
-	return nil
+	other.peaks = maps.Clone(e.peaks)
+	maps.DeleteFunc(other.peaks, func(k peakKey, _ profile.Peak) bool { return k.unit != profile.Active })
+	return other, nil
 }
 
 // Turn is a change of the use, all else as it is, at which an alternative costs
@@ -89,11 +84,18 @@ type Turn struct {
 	From, To float64 // what was searched, in the unit of Now
 }
 
-// turning is a kind of change with the year's cost under it.
+// turning is a kind of change.
 type turning struct {
 	Turn
-	unit  float64 // what one step of x is in the unit of Now
-	total func(e *evaluation, x float64) (float64, error)
+	unit float64 // what one step of x is in the unit of Now
+	// uses are those of a year changed so, and the model that they belong to.
+	uses func(e *evaluation, x float64) (*model, []tariff.Use, error)
+	// of is what the answers to a tariff follow as smooth curves, and nodes the
+	// places on it, the ends first and last, between which those are known.
+	of    func(x float64) float64
+	nodes []float64
+	// inForce is the tariff in force under the change, the same for all others.
+	inForce *changedYear
 }
 
 // turnings lists the changes that are tried: the year's energy with its demand
@@ -101,24 +103,37 @@ type turning struct {
 func (y *yearPass) turnings() []turning {
 	r := y.result
 	var list []turning
+	scaling := func(t Turn, energy func(x float64) float64) {
+		list = append(list, turning{Turn: t, unit: t.Now.V, of: func(x float64) float64 { return x }, nodes: []float64{t.From / t.Now.V, t.To / t.Now.V},
+			uses: func(e *evaluation, x float64) (*model, []tariff.Use, error) {
+				return e.model, e.scaled(energy(x), x), nil
+			}})
+	}
 	if e := r.Energy.Value * 1e3; e > 0 {
-		list = append(list, turning{Turn{Of: "energy", Now: Value{V: e, Unit: "Wh", Step: r.Energy.Step, Kind: working.Modelled}, From: e / 4, To: e * 4}, e,
-			func(v *evaluation, x float64) (float64, error) { return v.scaledTotal(x, x) }})
+		scaling(Turn{Of: "energy", Now: Value{V: e, Unit: "Wh", Step: r.Energy.Step, Kind: working.Modelled}, From: e / 4, To: e * 4}, func(x float64) float64 { return x })
 	}
 	if p := r.Peak.Value * 1e3; p > 0 {
-		list = append(list, turning{Turn{Of: "demand", Now: Value{V: p, Unit: "W", Step: r.Peak.Step, Kind: working.Modelled}, From: p / 2, To: p * 2}, p,
-			func(v *evaluation, x float64) (float64, error) { return v.scaledTotal(1, x) }})
+		scaling(Turn{Of: "demand", Now: Value{V: p, Unit: "W", Step: r.Peak.Step, Kind: working.Modelled}, From: p / 2, To: p * 2}, func(float64) float64 { return 1 })
 	}
 	if f, ok := y.yearFactor(); ok && f.V < 1 {
-		now := math.Tan(math.Acos(f.V))
-		list = append(list, turning{Turn{Of: "power factor", Now: f, From: 0.6, To: 1}, 1,
-			func(v *evaluation, x float64) (float64, error) {
-				if err := v.setReactive(math.Tan(math.Acos(x)) / now); err != nil {
-					return 0, err
+		tangent := func(x float64) float64 { return math.Tan(math.Acos(x)) }
+		now := tangent(f.V)
+		t := turning{Turn: Turn{Of: "power factor", Now: f, From: 0.6, To: 1}, unit: 1, of: tangent,
+			uses: func(e *evaluation, x float64) (*model, []tariff.Use, error) {
+				v, err := e.withReactive(tangent(x) / now)
+				if err != nil {
+					return nil, nil, err
 				}
-				bills, err := v.bills()
-				return total(bills).InexactFloat64(), err
-			}})
+				return v.model, v.uses(), nil
+			}}
+		// Apparent demand over reactive power is all but a hyperbola: at
+		// Chebyshev's points few of them give its course.
+		const points = 8
+		for i := range points + 1 {
+			t.nodes = append(t.nodes, math.Cos(math.Atan(tangent(t.From)*(1+math.Cos(math.Pi*float64(i)/points))/2)))
+		}
+		t.nodes[0], t.nodes[points] = t.From, t.To
+		list = append(list, t)
 	}
 	return list
 }
@@ -158,30 +173,31 @@ func (y *yearPass) turns(p *PricedTariff, other *model) ([]Turn, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := y.model.newEvaluation()
-	if err != nil {
-		return nil, err
-	}
-	var out []Turn
-	for _, t := range y.turnings() {
-		at, found, err := level(t.Now.V/t.unit, t.From/t.unit, t.To/t.unit, func(x float64) (float64, error) {
-			on, err := t.total(a, x)
-			if err != nil {
-				return 0, err
-			}
-			inForce, err := t.total(b, x)
-			return on - inForce, err
-		})
+	if y.turnable == nil {
+		b, err := y.model.newEvaluation()
 		if err != nil {
 			return nil, err
 		}
+		y.turnable = y.turnings()
+		for i := range y.turnable {
+			y.turnable[i].inForce = newChangedYear(&y.turnable[i], b)
+		}
+	}
+	var out []Turn
+	for i := range y.turnable {
+		t := &y.turnable[i]
+		at, found, err := t.level(newChangedYear(t, a), y.result.Cost.Value)
+		if err != nil {
+			return nil, err
+		}
+		turn := t.Turn
 		if found {
 			step := y.result.Sheet.Put(working.Step{ID: "alternatives." + slug(p.File) + ".level." + slug(t.Of), Label: turnLabel(lang, t.Of, p.Name),
 				Kind: working.Modelled, Value: at * t.unit, Unit: t.Now.Unit, From: []string{t.Now.Step, p.Cost.Step, y.result.Cost.Step},
 				Reason: lang.S(turnReasons[t.Of])})
-			t.At = Value{V: at * t.unit, Unit: t.Now.Unit, Step: step, Kind: working.Modelled}
+			turn.At = Value{V: at * t.unit, Unit: t.Now.Unit, Step: step, Kind: working.Modelled}
 		}
-		out = append(out, t.Turn)
+		out = append(out, turn)
 	}
 	return out, nil
 }
@@ -190,42 +206,6 @@ var turnReasons = map[string]string{
 	"energy":       say.Key("both tariffs priced again with all energy and demand in one proportion, which is halved in on until they cost the same"),
 	"demand":       say.Key("both tariffs priced again with all demands in one proportion and the energy as it is, halved in on until they cost the same"),
 	"power factor": say.Key("both tariffs priced again with all reactive power in one proportion, halved in on until they cost the same; the figure is the year's"),
-}
-
-// level finds the x nearest to now, between from and to, at which f changes its
-// sign: the range is looked over in even steps either way, the first change
-// halved in on. A tariff with bands may jump across zero; x is then the jump.
-func level(now, from, to float64, f func(float64) (float64, error)) (x float64, found bool, err error) {
-	const steps, halvings = 20, 24
-	start, err := f(now)
-	if err != nil || start == 0 {
-		return now, err == nil, err
-	}
-	for i := 1; i <= steps; i++ {
-		for _, end := range []float64{from, to} {
-			near, far := now+(end-now)*float64(i-1)/steps, now+(end-now)*float64(i)/steps
-			v, err := f(far)
-			if err != nil {
-				return 0, false, err
-			}
-			if math.Signbit(v) == math.Signbit(start) && v != 0 {
-				continue
-			}
-			for range halvings {
-				middle := (near + far) / 2
-				if v, err = f(middle); err != nil {
-					return 0, false, err
-				}
-				if v != 0 && math.Signbit(v) == math.Signbit(start) {
-					near = middle
-				} else {
-					far = middle
-				}
-			}
-			return far, true, nil
-		}
-	}
-	return 0, false, nil
 }
 
 func turnLabel(lang *say.Language, of, tariff string) string {
