@@ -104,7 +104,7 @@ func (t *tally) many(draws []float64, apart int, inverses []float64) {
 // batchDraws is how many draws are gathered before they are tallied output by
 // output: each draw moves all outputs, and their histograms together are far
 // larger than a processor's nearest memory.
-const batchDraws = 64
+const batchDraws = 256
 
 // batch holds the outputs of some draws, draw by draw.
 type batch struct {
