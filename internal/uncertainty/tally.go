@@ -263,9 +263,23 @@ func (c *curve) quantile(p float64) float64 {
 	if !found || i == len(c.steps) {
 		i = max(i-1, 0)
 	}
+	return c.within(i, p)
+}
+
+// within inverts the distribution function in a step.
+func (c *curve) within(i int, p float64) float64 {
 	s := c.steps[i]
 	part := min(max((p-c.below[i])/s.p, 0), 1)
 	return s.x + float64(part*(s.y-s.x))
+}
+
+// climb is the step that holds a probability, counted on from a step that holds
+// a lower one.
+func (c *curve) climb(i int, p float64) int {
+	for i+1 < len(c.below) && c.below[i+1] <= p {
+		i++
+	}
+	return i
 }
 
 // Summary is what the draws say of one output.
@@ -300,10 +314,15 @@ func (t *tally) summary(coverage float64) Summary {
 // from nothing to all of the rest below them.
 func (c *curve) shortest(coverage float64) Interval {
 	const grid = 200
-	var best Interval
+	best := Interval{math.NaN(), math.NaN()}
+	if len(c.steps) == 0 {
+		return best
+	}
+	low, high := 0, 0
 	for k := range grid + 1 {
 		p := float64((1 - coverage) * float64(k) / grid)
-		if i := (Interval{c.quantile(p), c.quantile(p + coverage)}); k == 0 || i.Width() < best.Width() {
+		low, high = c.climb(low, p), c.climb(high, p+coverage)
+		if i := (Interval{c.within(low, p), c.within(high, p+coverage)}); k == 0 || i.Width() < best.Width() {
 			best = i
 		}
 	}
