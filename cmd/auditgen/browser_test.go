@@ -7,10 +7,13 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"auditgen/internal/browser"
 	"auditgen/internal/paper"
+	"auditgen/internal/publish"
 )
 
 const (
@@ -33,20 +36,47 @@ var judged = []browser.View{
 	{Width: 390, OpenDetails: true, Dark: true},
 }
 
-// buildExample makes the example site's report, as a user would, and returns the
-// folder that it wrote.
+// buildExample gives the folder of the example site's report, made once for all
+// tests as a user would: no test may write into it.
 func buildExample(t *testing.T) string {
 	t.Helper()
-	example, err := filepath.Abs(filepath.Join("..", "..", "sites", "example"))
+	return exampleReport(t, exampleFolder)
+}
+
+// wholeExample gives the file of the example's report as one page, made once.
+func wholeExample(t *testing.T) string {
+	t.Helper()
+	return exampleReport(t, exampleWhole)
+}
+
+func exampleReport(t *testing.T, made func() (string, error)) string {
+	t.Helper()
+	path, err := made()
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := filepath.Join(t.TempDir(), "out")
-	var stdout, stderr bytes.Buffer
-	if code := run([]string{"report", example, "--out", dir}, strings.NewReader(""), &stdout, &stderr); code != 0 {
-		t.Fatalf("report ended with code %d:\n%s%s", code, stdout.String(), stderr.String())
+	return path
+}
+
+var (
+	exampleFolder = sync.OnceValues(func() (string, error) { return reportOfExample("out") })
+	exampleWhole  = sync.OnceValues(func() (string, error) { return reportOfExample("whole.html", "--single") })
+)
+
+// shared is the folder of what is made once; TestMain makes and removes it.
+var shared string
+
+func reportOfExample(name string, flags ...string) (string, error) {
+	example, err := filepath.Abs(filepath.Join("..", "..", "sites", "example"))
+	if err != nil {
+		return "", err
 	}
-	return dir
+	path := filepath.Join(shared, name)
+	var stdout, stderr bytes.Buffer
+	if code := run(append([]string{"report", example, "--out", path}, flags...), strings.NewReader(""), &stdout, &stderr); code != 0 {
+		return "", fmt.Errorf("report ended with code %d:\n%s%s", code, stdout.String(), stderr.String())
+	}
+	return path, nil
 }
 
 func pagesOf(t *testing.T, dir string) []string {
@@ -112,45 +142,51 @@ func TestExampleMarkup(t *testing.T) {
 
 // TestPDF prints the example as a user would: one tagged document with bookmarks
 // and numbered pages within the margins, the sections of both parts, room for
-// signatures, and the visit's date, so that a second run makes the same bytes.
+// signatures, and the visit's date, so that a second run makes the same bytes:
+// here one that worked the report out by itself and printed it by itself.
 func TestPDF(t *testing.T) {
 	tools := browser.Need(t)
-	example := filepath.Join("..", "..", "sites", "example")
-	var first []byte
-	for range 2 {
-		path := filepath.Join(t.TempDir(), "report.pdf")
-		var stdout, stderr bytes.Buffer
-		if code := run([]string{"report", example, "--pdf", "--out", path}, strings.NewReader(""), &stdout, &stderr); code != 0 {
-			t.Fatalf("report --pdf ended with code %d:\n%s%s", code, stdout.String(), stderr.String())
+	path := filepath.Join(t.TempDir(), "report.pdf")
+	var stdout, stderr bytes.Buffer
+	if code := run([]string{"report", filepath.Join("..", "..", "sites", "example"), "--pdf", "--out", path}, strings.NewReader(""), &stdout, &stderr); code != 0 {
+		t.Fatalf("report --pdf ended with code %d:\n%s%s", code, stdout.String(), stderr.String())
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pdf, err := tools.ReadPDF(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := pdf.Err(numbered, printMargins); err != nil {
+		t.Error(err)
+	}
+	text := strings.Join(pdf.Text, " ")
+	for _, part := range []string{"Do these first", "Part B. To check", "What this report is not", "Issued for Quernstone Creamery", "Received for Quernstone Creamery", "Signature"} {
+		if !strings.Contains(text, part) {
+			t.Errorf("the PDF does not say %q", part)
 		}
-		data, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if first != nil {
-			if !bytes.Equal(first, data) {
-				t.Error("the PDF differs from run to run")
-			}
-			break
-		}
-		first = data
-		pdf, err := tools.ReadPDF(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := pdf.Err(numbered, printMargins); err != nil {
-			t.Error(err)
-		}
-		text := strings.Join(pdf.Text, " ")
-		for _, part := range []string{"Do these first", "Part B. To check", "What this report is not", "Issued for Quernstone Creamery", "Received for Quernstone Creamery", "Signature"} {
-			if !strings.Contains(text, part) {
-				t.Errorf("the PDF does not say %q", part)
-			}
-		}
-		if len(pdf.Bookmarks) < 12 {
-			t.Errorf("%d bookmarks, fewer than the sections", len(pdf.Bookmarks))
-		}
-		t.Logf("%d pages, %d bookmarks, %d bytes", len(pdf.Text), len(pdf.Bookmarks), len(data))
+	}
+	if len(pdf.Bookmarks) < 12 {
+		t.Errorf("%d bookmarks, fewer than the sections", len(pdf.Bookmarks))
+	}
+	t.Logf("%d pages, %d bookmarks, %d bytes", len(pdf.Text), len(pdf.Bookmarks), len(data))
+
+	page, err := os.ReadFile(wholeExample(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	chromium, err := paper.FindChromium()
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := paper.Print(chromium, page, paper.A4, time.Date(2031, time.May, 14, 0, 0, 0, 0, time.UTC))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(again, data) {
+		t.Error("the PDF differs from run to run")
 	}
 }
 
@@ -159,16 +195,18 @@ func TestPDF(t *testing.T) {
 // its policy, and the report looks like the one that was not sealed.
 func TestSealedInBrowser(t *testing.T) {
 	tools := browser.Need(t)
-	example := filepath.Join("..", "..", "sites", "example")
-	dir := t.TempDir()
-	t.Setenv(envPassphrase, "violet harbour nine lantern")
-	for _, form := range []string{"single", "sealed"} {
-		var stdout, stderr bytes.Buffer
-		if code := run([]string{"report", example, "--" + form, "--out", filepath.Join(dir, form+".html")}, strings.NewReader(""), &stdout, &stderr); code != 0 {
-			t.Fatalf("--%s ended with code %d:\n%s%s", form, code, stdout.String(), stderr.String())
-		}
+	page, err := os.ReadFile(wholeExample(t))
+	if err != nil {
+		t.Fatal(err)
 	}
-	path := filepath.Join(dir, "sealed.html")
+	sealed, err := publish.Seal(page, "violet harbour nine lantern")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "sealed.html")
+	if err := os.WriteFile(path, sealed, 0o644); err != nil {
+		t.Fatal(err)
+	}
 	remarks, err := tools.Nu(path)
 	if err != nil {
 		t.Fatal(err)
@@ -196,7 +234,7 @@ func TestSealedInBrowser(t *testing.T) {
 	if err := p.Traffic().Err(); err != nil {
 		t.Error(err)
 	}
-	plain, err := browser.FileURL(filepath.Join(dir, "single.html"))
+	plain, err := browser.FileURL(wholeExample(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,9 +9,23 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(sharing{m}, map[string]func(){
 		"auditgen": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
+}
+
+// sharing runs the tests with a folder for what is made once for all of them.
+type sharing struct{ *testing.M }
+
+// Run makes the folder, runs the tests and removes it.
+func (s sharing) Run() int {
+	dir, err := os.MkdirTemp("", "auditgen-test-")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(dir)
+	shared = dir
+	return s.M.Run()
 }
 
 // TestScripts runs the commands as a user types them. Each script starts with a
