@@ -9,7 +9,8 @@ import (
 )
 
 // check holds the assessment against itself: months sum to the year, loads to
-// the uses, lines to the bills, and every derived step replays. A failure is a
+// the uses, lines to the bills, net savings of the plan are its net present value,
+// and every derived step replays. A failure is a
 // fault of the program, and no report is better than a wrong one.
 func (a *Assessment) check() error {
 	var errs []error
@@ -48,6 +49,13 @@ func (a *Assessment) check() error {
 		near("working of the year against its model", st.Value/1e3, a.Energy.Value)
 	}
 	errs = append(errs, a.checkBills()...)
+	if p := a.Plan; p != nil {
+		near("net savings against the net present value, all measures", p.Today.V-p.LifeCycle.Total.V, p.Worth.NPV.Value)
+		near("cash of all measures against their net present value", p.Cash[len(p.Cash)-1].Discounted.InexactFloat64(), p.Worth.NPV.Value)
+		for _, m := range p.Measures {
+			near("net savings against the net present value, "+m.ID.Value, m.LifeCycle.Before.V-m.LifeCycle.Total.V, m.Worth.NPV.Value)
+		}
+	}
 	if err := a.Sheet.Replay(); err != nil {
 		errs = append(errs, err)
 	}

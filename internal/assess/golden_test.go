@@ -89,9 +89,9 @@ func planned(a *Assessment) object {
 	var list []object
 	for _, i := range a.Plan.Order {
 		m := a.Plan.Measures[i]
-		list = append(list, object{"id": m.ID.Value, "saving": m.Alone.Exact.String(), "adds": m.Step.Exact.String(), "energy_kwh": interval(m.Alone.Energy), "cost_saving": interval(m.Alone.Cost), "npv": interval(m.Worth.NPV), "payback": interval(m.Worth.Payback)})
+		list = append(list, object{"id": m.ID.Value, "saving": m.Alone.Exact.String(), "adds": m.Step.Exact.String(), "energy_kwh": interval(m.Alone.Energy), "cost_saving": interval(m.Alone.Cost), "npv": interval(m.Worth.NPV), "payback": interval(m.Worth.Payback), "life_cycle_cost": number(m.LifeCycle.Total.V)})
 	}
-	return object{"measures": list, "together": a.Plan.Together.Exact.String(), "after": a.Plan.After.String(), "npv": interval(a.Plan.Worth.NPV)}
+	return object{"measures": list, "together": a.Plan.Together.Exact.String(), "after": a.Plan.After.String(), "npv": interval(a.Plan.Worth.NPV), "life_cycle_cost_today": number(a.Plan.Today.V), "life_cycle_cost": number(a.Plan.LifeCycle.Total.V)}
 }
 
 // numbers are what an assessment comes to, for comparison with the golden file.

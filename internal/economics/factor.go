@@ -31,6 +31,16 @@ func SPV(d quantity.Ratio, n Years) quantity.Ratio {
 // SPVF is SPV as a formula.
 var SPVF = working.Def2("single present value factor", "SPV = (1 + d)^(-n)", handbook, "d", "n", SPV)
 
+// SPVEscalating is the modified single present value factor SPV*: what an amount n
+// years on is worth now, by the amount at prices of the base date, where prices
+// grow at the rate e.
+func SPVEscalating(d, e quantity.Ratio, n Years) quantity.Ratio {
+	return quantity.Ratio(math.Pow((1+float64(e))/(1+float64(d)), float64(n)))
+}
+
+// SPVEscalatingF is SPVEscalating as a formula.
+var SPVEscalatingF = working.Def3("modified single present value factor", "SPV_e = ((1 + e) / (1 + d))^n", handbook, "d", "e", "n", SPVEscalating)
+
 // UPV is the uniform present value factor: what an amount at the end of each of
 // n years is worth now, by the amount.
 func UPV(d quantity.Ratio, n Years) quantity.Ratio { return UPVEscalating(d, 0, n) }

@@ -187,3 +187,43 @@ func TestAdjustedReturnByTerminalValue(t *testing.T) {
 		t.Error("a loss has an adjusted return")
 	}
 }
+
+// A replacement in year k lowers the net present value by its present value
+// and nothing else, a residual value raises it by its own; at the end of the
+// savings or after it no replacement counts.
+func TestReplacementsAndResidualByTheirPresentValue(t *testing.T) {
+	for _, current := range []bool{false, true} {
+		terms := Terms{Rate: 0.05, Escalation: 0.01, Study: 15}
+		if current {
+			terms = Terms{Rate: Nominal(0.05, 0.02), Escalation: 0.01, Inflation: 0.02, Current: true, Study: 15}
+		}
+		_, general := terms.Growth()
+		plain := Measure{Cost: d(9000), Saving: d(1100), Upkeep: d(40), Life: 12}
+		before := terms.Flow(plain).NPV(terms.Rate)
+		for k := 1; k <= 14; k++ {
+			with := plain
+			with.Replacements = []Payment{{k, d(700)}}
+			want := 700 * float64(SPVEscalating(terms.Rate, general, Years(k)))
+			if k >= 12 {
+				want = 0
+			}
+			near(t, "a replacement lowers it by", before.Sub(terms.Flow(with).NPV(terms.Rate)).InexactFloat64(), want, 1e-6)
+		}
+		with := plain
+		with.Residual = d(500)
+		near(t, "a residual value raises it by", terms.Flow(with).NPV(terms.Rate).Sub(before).InexactFloat64(), 500*float64(SPVEscalating(terms.Rate, general, 12)), 1e-6)
+		with.Residual = decimal.Zero
+		with.Replacements = nil
+		if !terms.Flow(with).NPV(terms.Rate).Equal(before) {
+			t.Error("without either it is another")
+		}
+	}
+}
+
+// The ends of the straight line, by arithmetic: all of it when new, a third after
+// two thirds of its life, nothing at its end and after.
+func TestStraightLine(t *testing.T) {
+	for _, c := range []struct{ n, want float64 }{{0, 900}, {10, 600}, {20, 300}, {30, 0}, {31, 0}} {
+		near(t, "what is left", StraightLine(d(900), d(30), d(c.n)).InexactFloat64(), c.want, 1e-9)
+	}
+}

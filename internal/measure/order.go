@@ -15,8 +15,9 @@ import (
 // Cash is a year of the plan.
 type Cash struct {
 	Year       int
-	Spent      decimal.Decimal
+	Spent      decimal.Decimal // costs, and replacements in their years
 	Saved      decimal.Decimal // less upkeep
+	Left       decimal.Decimal // residual values of measures whose saving ends
 	Cumulative decimal.Decimal
 	Discounted decimal.Decimal // cumulative, discounted
 	Step       string          // of the cumulative cash
@@ -80,30 +81,41 @@ func ready(m *Measure, done map[string]bool) bool {
 func (e *evaluation) wholePlan() {
 	lang := e.result.Record.Words
 	p, t := e.plan, e.plan.Terms
-	spent, saved := make([]decimal.Decimal, t.Study+1), make([]decimal.Decimal, t.Study+1)
+	spent, saved, left := make(economics.Flow, t.Study+1), make(economics.Flow, t.Study+1), make(economics.Flow, t.Study+1)
 	for i := range p.Measures {
-		m := &p.Measures[i]
-		flow := t.Flow(economics.Measure{Saving: m.Step.Exact, Upkeep: m.Upkeep.Value.Likely, Decline: m.Decline.Value.Value, Life: m.Counted})
-		spent[0] = spent[0].Add(m.Cost.Likely)
-		for y := 1; y < len(flow); y++ {
-			saved[y] = saved[y].Add(flow[y])
-		}
+		m := p.Measures[i].flow(p.Measures[i].Step.Exact)
+		add(spent, t.Outlays(m))
+		add(saved, t.Yields(m))
+		add(left, t.Left(m))
 	}
 	flow := make(economics.Flow, t.Study+1)
 	for y := range flow {
-		flow[y] = saved[y].Sub(spent[y])
+		flow[y] = saved[y].Sub(spent[y]).Add(left[y])
 	}
 	sums, discounted := flow.Cumulative(), flow.Discount(t.Rate).Cumulative()
 	var from []string
 	for i := range p.Measures {
-		from = append(from, p.Measures[i].CostStep, p.Measures[i].Step.Cost.Step)
+		m := &p.Measures[i]
+		from = append(from, m.CostStep, m.Step.Cost.Step)
+		for _, r := range m.Replaced {
+			from = append(from, r.Step)
+		}
+		if m.Left.Step != "" {
+			from = append(from, m.Left.Step)
+		}
 	}
 	for y := range flow {
 		step := e.result.Sheet.PutExact(working.Step{ID: fmt.Sprintf("measures.together.cash.%02d", y), Label: lang.F("cash of all measures to the end of year %d", y), Kind: working.Modelled, Unit: e.result.Currency, From: from,
-			Reason: lang.S("costs in year 0; each year what each measure adds in the client's order, as long as it lives, less its upkeep")}, sums[y].Round(2))
-		p.Cash = append(p.Cash, Cash{Year: y, Spent: spent[y], Saved: saved[y], Cumulative: sums[y], Discounted: discounted[y], Step: step})
+			Reason: lang.S("costs in year 0, replacements in their years; each year what each measure adds in the client's order, as long as it lives, less its upkeep; in its last year what is left of it")}, sums[y].Round(2))
+		p.Cash = append(p.Cash, Cash{Year: y, Spent: spent[y], Saved: saved[y], Left: left[y], Cumulative: sums[y], Discounted: discounted[y], Step: step})
 	}
 	e.whole(flow)
+}
+
+func add(sum, part economics.Flow) {
+	for y, a := range part {
+		sum[y] = sum[y].Add(a)
+	}
 }
 
 // whole records the worth of all measures together.
@@ -111,22 +123,46 @@ func (e *evaluation) whole(flow economics.Flow) {
 	lang := e.result.Record.Words
 	p, s, money := e.plan, e.result.Sheet, e.result.Currency
 	const id = "measures.together."
-	var costs []string
-	low, high := 0.0, 0.0
+	var costs, savings, upkeeps, replaced, left []string
+	cost, invested := 0.0, 0.0
 	for i := range p.Measures {
-		costs = append(costs, p.Measures[i].CostStep)
-		d := ninety * costDeviation(p.Measures[i].Cost)
-		low, high = math.Hypot(low, d), math.Hypot(high, d)
+		m := &p.Measures[i]
+		alone := "measures." + m.ID.Value + "."
+		costs, savings, upkeeps = append(costs, m.CostStep), append(savings, alone+"in-order.pv-saving"), append(upkeeps, alone+"pv-upkeep")
+		if one := e.either(alone+"pv-replacements", ""); one != "" {
+			replaced = append(replaced, one)
+		}
+		if one := e.either(alone+"pv-residual", ""); one != "" {
+			left = append(left, one)
+		}
+		cost, invested = math.Hypot(cost, ninety*costDeviation(m.Cost)), math.Hypot(invested, m.investedHalf)
 	}
-	cost := s.ApplyExact(economics.SumF, id+"cost", lang.S("cost of all measures"), money, costs...)
-	npv := s.PutExact(working.Step{ID: id + "npv", Label: lang.S("net present value of all measures"), Kind: working.Modelled, Unit: money, From: append(slices.Clone(costs), "economics.rate"),
-		Reason: lang.S("the cash of all measures, each year discounted, over the years looked at")}, flow.NPV(p.Terms.Rate).Round(2))
-	value := flow.NPV(p.Terms.Rate).InexactFloat64()
+	sum := s.ApplyExact(economics.SumF, id+"cost", lang.S("cost of all measures"), money, costs...)
+	s.ApplyExact(economics.TotalF, id+"pv-saving", lang.S("present value of the savings of all measures"), money, savings...)
+	s.ApplyExact(economics.TotalF, id+"pv-upkeep", lang.S("present value of the upkeep of all measures"), money, upkeeps...)
+	if len(replaced) > 0 {
+		s.ApplyExact(economics.TotalF, id+"pv-replacements", lang.S("present value of the replacements of all measures"), money, replaced...)
+	}
+	if len(left) > 0 {
+		s.ApplyExact(economics.TotalF, id+"pv-residual", lang.S("present value of what is left of all measures"), money, left...)
+	}
+	paid := id + "cost"
+	if len(replaced)+len(left) > 0 {
+		paid = id + "investment"
+		s.ApplyExact(economics.InvestmentF, paid, lang.S("paid for all measures over the years, less what is left of them"), money, id+"cost", e.either(id+"pv-replacements", noParts), e.either(id+"pv-residual", noResidual))
+	}
+	npv := s.ApplyExact(economics.NetPresentValueF, id+"npv", lang.S("net present value of all measures"), money, id+"pv-saving", id+"pv-upkeep", paid)
+	value := npv.InexactFloat64()
 	factor := float64(economics.UPV(p.Terms.Rate, economics.Years(p.Terms.Study)))
-	half := math.Hypot(high, factor*p.Together.Cost.Half())
-	p.Worth.NPV = audit.Interval{Value: value, Low: value - half, High: value + half, Unit: money, Step: npv}
-	c := cost.InexactFloat64()
-	p.Cost = audit.Interval{Value: c, Low: c - low, High: c + high, Unit: money, Step: id + "cost"}
+	half := math.Hypot(invested, factor*p.Together.Cost.Half())
+	p.Worth.NPV = audit.Interval{Value: value, Low: value - half, High: value + half, Unit: money, Step: id + "npv"}
+	if e.exactOf(paid).IsPositive() {
+		p.Worth.Ratio = e.amount(s.ApplyExact(economics.SavingsRatioF, id+"sir", lang.S("savings-to-investment ratio of all measures"), "", id+"pv-saving", id+"pv-upkeep", paid), id+"sir")
+		p.Worth.Ratio.Unit = ""
+	}
+	p.LifeCycle = e.lifeCycle(id, lang.S("all measures"), p.Today.Step, p.Worth.NPV)
+	c := sum.InexactFloat64()
+	p.Cost = audit.Interval{Value: c, Low: c - cost, High: c + cost, Unit: money, Step: id + "cost"}
 	if y, ok := flow.Payback(); ok {
 		p.Worth.Payback = years(s, id+"payback", lang.S("payback of all measures"), float64(y), costs, lang.S("when the cash of all measures ceases to be negative"))
 	}

@@ -17,15 +17,17 @@ import (
 
 // Plan is all that is proposed, with its worth.
 type Plan struct {
-	Terms    economics.Terms
-	Measures []Measure      // in the client's order
-	Order    []int          // the order of doing, by index
-	Together Saving         // all of them done: the sum of the steps
-	Cost     audit.Interval // of all together
-	Worth    Worth          // of all together
-	Cash     []Cash         // year by year, year 0 first
-	Before   decimal.Decimal
-	After    decimal.Decimal // the year's bill with all done
+	Terms     economics.Terms
+	Measures  []Measure      // in the client's order
+	Order     []int          // the order of doing, by index
+	Together  Saving         // all of them done: the sum of the steps
+	Cost      audit.Interval // of all together
+	Worth     Worth          // of all together
+	Today     audit.Value    // life-cycle cost of going on as today
+	LifeCycle LifeCycle      // of all together
+	Cash      []Cash         // year by year, year 0 first
+	Before    decimal.Decimal
+	After     decimal.Decimal // the year's bill with all done
 }
 
 // Measure is one proposal with its worth.
@@ -34,13 +36,18 @@ type Measure struct {
 	Cost      money.Range
 	CostLines []site.CostLine // where the cost comes from the price list
 	CostStep  string
-	Alone     Saving // done alone, or on top of those that it must follow
-	Step      Saving // what it adds in the client's order, those above it done
-	Worth     Worth  // of the measure alone
+	Replaced  []Replaced // its parts that are replaced, as listed
+	Left      Left       // what is left of it when its saving ends
+	Alone     Saving     // done alone, or on top of those that it must follow
+	Step      Saving     // what it adds in the client's order, those above it done
+	Worth     Worth      // of the measure alone
+	LifeCycle LifeCycle
 	Notes     []Note
 	Counted   int // years that its saving counts
 
-	ownEnergy, ownCost, ownPeak float64 // half-widths that its own changes leave open
+	ownEnergy, ownCost, ownPeak float64         // half-widths that its own changes leave open
+	ahead                       decimal.Decimal // what those that it must follow save of the year's bill
+	investedHalf                float64         // half-width of the present value of all that is paid for it
 }
 
 // Saving is what a change saves in a year.
@@ -151,6 +158,7 @@ func (e *evaluation) alone(m *Measure) (*audit.Variant, error) {
 		if from, err = s.year(true); err != nil {
 			return nil, err
 		}
+		m.ahead = from.Saved.Exact
 	}
 	s.sheet, s.faults, s.quiet = e.result.Sheet, e.faults, false
 	if e.exact {

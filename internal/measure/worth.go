@@ -7,11 +7,13 @@ import (
 	"github.com/shopspring/decimal"
 
 	"auditgen/internal/audit"
+	"auditgen/internal/diag"
 	"auditgen/internal/economics"
 	"auditgen/internal/money"
 	"auditgen/internal/quantity"
 	"auditgen/internal/say"
 	"auditgen/internal/site"
+	"auditgen/internal/source"
 	"auditgen/internal/working"
 )
 
@@ -83,6 +85,7 @@ func (e *evaluation) num(id string) working.Num[quantity.Ratio] {
 func (e *evaluation) value() {
 	lang := e.result.Record.Words
 	e.termSteps()
+	e.today()
 	for i := range e.plan.Measures {
 		m := &e.plan.Measures[i]
 		id := "measures." + m.ID.Value + "."
@@ -109,34 +112,28 @@ func (e *evaluation) savingSteps(s *Saving, id, with, reason string) {
 	e.emission(s, id)
 }
 
-// put records an exact amount of the measure.
-func (e *evaluation) put(id, label, typed, reason string, at site.Measure, kind working.Kind, d decimal.Decimal) string {
-	return e.result.Sheet.PutExact(working.Step{ID: id, Label: label, Kind: kind, Unit: e.result.Currency, Typed: typed, Pos: at.Pos, Reason: reason}, d)
+// put records an exact amount that is assumed.
+func (e *evaluation) put(id, label, typed, reason string, pos diag.Pos, d decimal.Decimal) string {
+	return e.result.Sheet.PutExact(working.Step{ID: id, Label: label, Kind: working.Assumed, Unit: e.result.Currency, Typed: typed, Pos: pos, Reason: reason}, d)
 }
 
-// costSteps records what a measure costs: as typed, or line by line of the price
+// costSteps records what something costs: as typed, or line by line of the price
 // list.
-func (e *evaluation) costSteps(m *Measure, id string) {
+func (e *evaluation) costSteps(id, label, basis string, typed source.At[money.Range], items []site.Item, lines []site.CostLine) string {
 	lang := e.result.Record.Words
-	label := lang.F("cost of %s", m.Name.Value)
-	if len(m.CostLines) == 0 {
-		at := *m.Measure
-		at.Pos = m.Measure.Cost.Pos
-		m.CostStep = e.put(id+"cost", label, m.Measure.Cost.Text, m.basis(lang), at, working.Assumed, m.Cost.Likely)
-		return
+	if len(lines) == 0 {
+		return e.put(id, label, typed.Text, basis, typed.Pos, typed.Value.Likely)
 	}
-	var lines []string
-	for i, l := range m.CostLines {
-		at := *m.Measure
-		at.Pos = m.Items[i].Pos
-		typed := lang.F("%s %s at %s", l.Quantity, l.Price.Unit.Value, l.Price.Each.Text)
+	var from []string
+	for i, l := range lines {
+		text := lang.F("%s %s at %s", l.Quantity, l.Price.Unit.Value, l.Price.Each.Text)
 		if l.Price.Fixed.IsSet() {
-			typed = lang.F("%s %s at %s and %s", l.Quantity, l.Price.Unit.Value, l.Price.Each.Text, l.Price.Fixed.Text)
+			text = lang.F("%s %s at %s and %s", l.Quantity, l.Price.Unit.Value, l.Price.Each.Text, l.Price.Fixed.Text)
 		}
-		lines = append(lines, e.put(fmt.Sprintf("%scost.%d", id, i+1), l.Price.Name.Value, typed, l.Price.Source.Value, at, working.Assumed, l.Amount.Likely))
+		from = append(from, e.put(fmt.Sprintf("%s.%d", id, i+1), l.Price.Name.Value, text, l.Price.Source.Value, items[i].Pos, l.Amount.Likely))
 	}
-	e.result.Sheet.ApplyExact(economics.SumF, id+"cost", label, e.result.Currency, lines...)
-	m.CostStep = id + "cost"
+	e.result.Sheet.ApplyExact(economics.SumF, id, label, e.result.Currency, from...)
+	return id
 }
 
 // basis words what a cost rests on.
@@ -154,12 +151,12 @@ func (m *Measure) basis(lang *say.Language) string {
 func (e *evaluation) worth(m *Measure, id string) {
 	lang := e.result.Record.Words
 	s, t := e.result.Sheet, e.plan.Terms
-	e.costSteps(m, id)
-	at := *m.Measure
+	m.CostStep = e.costSteps(id+"cost", lang.F("cost of %s", m.Name.Value), m.basis(lang), m.Measure.Cost, m.Items, m.CostLines)
+	pos := m.Measure.Pos
 	if m.Upkeep.IsSet() {
-		at.Pos = m.Upkeep.Pos
+		pos = m.Upkeep.Pos
 	}
-	upkeep := e.put(id+"upkeep", lang.F("upkeep a year of %s", m.Name.Value), m.Upkeep.Text, m.basis(lang), at, working.Assumed, m.Upkeep.Value.Likely)
+	upkeep := e.put(id+"upkeep", lang.F("upkeep a year of %s", m.Name.Value), m.Upkeep.Text, m.basis(lang), pos, m.Upkeep.Value.Likely)
 	counted := working.Record(s, working.Step{ID: id + "years", Label: lang.S("years that the saving counts"), Kind: working.Assumed, Unit: "years", Typed: m.Life.Text, Pos: m.Life.Pos, Reason: lang.F("its life, at the most the %d years looked at", t.Study)}, economics.Years(m.Counted))
 	decline := working.Record(s, working.Step{ID: id + "decline", Label: lang.S("yearly decline of the saving"), Kind: working.Assumed, Typed: m.Decline.Text, Pos: m.Decline.Pos, Reason: lang.S("stated for this measure, else none")}, m.Decline.Value.Value)
 	rate := e.num("economics.rate")
@@ -172,50 +169,67 @@ func (e *evaluation) worth(m *Measure, id string) {
 	kept := economics.UPVEscalatingF.Apply(s, id+"upkeep-factor", lang.S("present value of yearly upkeep, by the upkeep"), "", rate, e.num("economics.upkeep-growth"), counted)
 	money := e.result.Currency
 	s.ApplyExact(economics.PresentValueF, id+"pv-saving", lang.S("present value of the savings"), money, m.Alone.Cost.Step, factor.Step)
+	s.ApplyExact(economics.PresentValueF, id+"in-order.pv-saving", lang.F("present value of what %s adds in the client's order", m.Name.Value), money, m.Step.Cost.Step, factor.Step)
 	s.ApplyExact(economics.PresentValueF, id+"pv-upkeep", lang.S("present value of the upkeep"), money, upkeep, kept.Step)
-	npv := s.ApplyExact(economics.NetPresentValueF, id+"npv", lang.S("net present value"), money, id+"pv-saving", id+"pv-upkeep", m.CostStep)
-	flow := t.Flow(economics.Measure{Cost: m.Cost.Likely, Saving: m.Alone.Exact, Upkeep: m.Upkeep.Value.Likely, Decline: m.Decline.Value.Value, Life: m.Counted})
-	m.Worth = e.indicators(id, m.CostStep, upkeep, m.Alone.Cost.Step, flow, counted)
+	invested := e.invested(m, id, counted)
+	npv := s.ApplyExact(economics.NetPresentValueF, id+"npv", lang.S("net present value"), money, id+"pv-saving", id+"pv-upkeep", invested)
+	m.Worth = e.indicators(m, id, upkeep, invested, t.Flow(m.flow(m.Alone.Exact)), counted)
 	m.Worth.NPV = m.interval(npv, float64(factor.V), id+"npv", money)
-	m.Worth.Payback = m.payback(m.Worth.Payback)
-	m.Worth.Discounted = m.payback(m.Worth.Discounted)
-	if kwh := m.Alone.Energy.Value; kwh > 0 && m.Cost.Likely.IsPositive() {
+	m.Worth.Discounted = m.payback(m.Worth.Discounted, m.Cost.Likely, costDeviation(m.Cost))
+	m.LifeCycle = e.lifeCycle(id, m.Name.Value, e.before(m, id), m.Worth.NPV)
+	if kwh := m.Alone.Energy.Value; kwh > 0 && e.exactOf(invested).IsPositive() {
 		ucr := economics.UCRF.Apply(s, id+"recovery", lang.S("yearly cost of the investment, by the investment"), "", rate, counted)
 		energy := s.Put(working.Step{ID: id + "kwh-saved", Label: lang.S("energy saved a year"), Kind: working.Modelled, Unit: "kWh", Value: kwh, From: []string{m.Alone.Energy.Step}, Reason: lang.S("the same in the unit that is bought")})
-		c := s.ApplyExact(economics.ConservedF, id+"conserved", lang.S("cost of a saved kilowatt-hour over its life"), money+"/kWh", m.CostStep, ucr.Step, energy)
+		c := s.ApplyExact(economics.ConservedF, id+"conserved", lang.S("cost of a saved kilowatt-hour over its life"), money+"/kWh", invested, ucr.Step, energy)
 		m.Worth.Conserved = audit.Value{V: c.InexactFloat64(), Unit: money + "/kWh", Step: id + "conserved", Kind: working.Derived}
 	}
 }
 
-// indicators are those that need no doubt of their own. What does not exist, such
-// as a payback of nothing saved, is left out.
-func (e *evaluation) indicators(id, cost, upkeep, saving string, flow economics.Flow, counted working.Num[economics.Years]) Worth {
+// flow is what a measure costs and saves over its years, at a saving a year.
+func (m *Measure) flow(saving decimal.Decimal) economics.Measure {
+	f := economics.Measure{Cost: m.Cost.Likely, Saving: saving, Upkeep: m.Upkeep.Value.Likely, Decline: m.Decline.Value.Value, Life: m.Counted, Residual: m.Left.Amount}
+	for _, r := range m.Replaced {
+		for _, y := range r.Years {
+			f.Replacements = append(f.Replacements, economics.Payment{Year: y, Amount: r.Cost.Likely})
+		}
+	}
+	return f
+}
+
+// exactOf is the exact amount of a step.
+func (e *evaluation) exactOf(id string) decimal.Decimal {
+	st, _ := e.result.Sheet.Get(id)
+	return *st.Exact
+}
+
+// indicators are those that need no doubt of saving. What does not exist, such as a
+// payback of nothing saved, is left out.
+func (e *evaluation) indicators(m *Measure, id, upkeep, invested string, flow economics.Flow, counted working.Num[economics.Years]) Worth {
 	lang := e.result.Record.Words
 	s := e.result.Sheet
+	saving := m.Alone.Cost.Step
 	var w Worth
-	c, _ := s.Get(cost)
-	gain, _ := s.Get(saving)
-	keep, _ := s.Get(upkeep)
-	if net := gain.Exact.Sub(*keep.Exact); net.IsPositive() {
+	if net := e.exactOf(saving).Sub(e.exactOf(upkeep)); net.IsPositive() {
+		cost, deviation := e.paidBefore(m, id, net)
 		p := s.ApplyExact(economics.SimplePaybackF, id+"payback", lang.S("simple payback"), "years", cost, saving, upkeep).InexactFloat64()
-		w.Payback = audit.Interval{Value: p, Low: p, High: p, Unit: "years", Step: id + "payback"}
+		w.Payback = m.payback(audit.Interval{Value: p, Low: p, High: p, Unit: "years", Step: id + "payback"}, e.exactOf(cost), deviation)
 	}
 	if p, ok := flow.Discount(e.plan.Terms.Rate).Payback(); ok && w.Payback.Step != "" {
-		step := s.Put(working.Step{ID: id + "discounted-payback", Label: lang.S("discounted payback"), Kind: working.Modelled, Unit: "years", Value: float64(p), From: []string{cost, saving, upkeep, "economics.rate"},
+		step := s.Put(working.Step{ID: id + "discounted-payback", Label: lang.S("discounted payback"), Kind: working.Modelled, Unit: "years", Value: float64(p), From: []string{invested, saving, upkeep, "economics.rate"},
 			Reason: lang.S("year by year, each year's cash discounted; within a year by straight line")})
 		w.Discounted = audit.Interval{Value: float64(p), Low: float64(p), High: float64(p), Unit: "years", Step: step}
 	}
-	if !c.Exact.IsPositive() {
+	if !e.exactOf(invested).IsPositive() {
 		return w
 	}
-	ratio := s.ApplyExact(economics.SavingsRatioF, id+"sir", lang.S("savings-to-investment ratio"), "", id+"pv-saving", id+"pv-upkeep", cost)
+	ratio := s.ApplyExact(economics.SavingsRatioF, id+"sir", lang.S("savings-to-investment ratio"), "", id+"pv-saving", id+"pv-upkeep", invested)
 	w.Ratio = audit.Value{V: ratio.InexactFloat64(), Step: id + "sir", Kind: working.Derived}
 	if ratio.IsPositive() {
 		a := economics.AdjustedReturnF.Apply(s, id+"airr", lang.S("adjusted internal rate of return"), "", e.num("economics.rate"), e.num(id+"sir"), counted)
 		w.Adjusted = audit.Value{V: float64(a.V), Step: a.Step, Kind: working.Derived}
 	}
 	if r, ok := flow.Return(); ok {
-		w.Return = audit.Value{V: float64(r), Step: s.Put(working.Step{ID: id + "irr", Label: lang.S("internal rate of return"), Kind: working.Modelled, Value: float64(r), From: []string{cost, saving, upkeep},
+		w.Return = audit.Value{V: float64(r), Step: s.Put(working.Step{ID: id + "irr", Label: lang.S("internal rate of return"), Kind: working.Modelled, Value: float64(r), From: []string{invested, saving, upkeep},
 			Reason: lang.S("the rate at which the net present value is nothing, found between the turns of the polynomial")}), Kind: working.Modelled}
 	}
 	return w
@@ -230,18 +244,19 @@ func costDeviation(r money.Range) float64 {
 // interval is a net present value with the doubts of saving and cost.
 func (m *Measure) interval(npv decimal.Decimal, factor float64, step, unit string) audit.Interval {
 	v := npv.InexactFloat64()
-	half := math.Hypot(factor*m.Alone.Cost.Half(), ninety*costDeviation(m.Cost))
+	half := math.Hypot(factor*m.Alone.Cost.Half(), m.investedHalf)
 	return audit.Interval{Value: v, Low: v - half, High: v + half, Unit: unit, Step: step}
 }
 
-// payback widens a payback by the doubts of cost and saving, in proportion.
-func (m *Measure) payback(p audit.Interval) audit.Interval {
+// payback widens a payback by the doubts of the saving and of what is paid back,
+// whose standard uncertainty is given, in proportion.
+func (m *Measure) payback(p audit.Interval, paid decimal.Decimal, deviation float64) audit.Interval {
 	net := m.Alone.Cost.Value - m.Upkeep.Value.Likely.InexactFloat64()
-	cost := m.Cost.Likely.InexactFloat64()
+	cost := paid.InexactFloat64()
 	if p.Step == "" || net <= 0 || cost <= 0 {
 		return p
 	}
-	half := p.Value * math.Hypot(m.Alone.Cost.Half()/net, ninety*costDeviation(m.Cost)/cost)
+	half := p.Value * math.Hypot(m.Alone.Cost.Half()/net, ninety*deviation/cost)
 	p.Low, p.High = max(p.Value-half, 0), p.Value+half
 	return p
 }

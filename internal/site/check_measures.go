@@ -191,7 +191,15 @@ func (c *checker) cost(m *Measure) {
 	if m.Cost.Good().IsSet() && m.Cost.Value.Low.IsNegative() {
 		c.faults.At(m.Cost.Pos, m.Cost.Text+" is negative", "a cost of zero or more")
 	}
-	for _, i := range m.Items {
+	c.items(m.Items)
+	for i := range m.Replacements {
+		c.replacement(m, &m.Replacements[i])
+	}
+	c.residual(m)
+}
+
+func (c *checker) items(items []Item) {
+	for _, i := range items {
 		var ids []string
 		for _, p := range c.rec.Provider.Prices {
 			ids = append(ids, p.ID.Value)
@@ -207,6 +215,55 @@ func (c *checker) cost(m *Measure) {
 		each := p.Each
 		each.Pos = i.Price.Pos
 		c.inCurrency(each)
+	}
+}
+
+// replacement checks a part that is replaced while the measure serves.
+func (c *checker) replacement(m *Measure, r *Replacement) {
+	switch {
+	case r.Cost.IsSet() && len(r.Items) > 0:
+		c.faults.At(r.Cost.Pos, "the cost is told twice: cost and items", "one of them")
+	case !r.Cost.IsSet() && len(r.Items) == 0 && !r.Faulty:
+		c.faults.At(r.Pos, "missing here: cost", "a line such as cost: 2400..3000..3800 EUR, or items: of the price list")
+	case r.Cost.IsSet() && !r.Basis.IsSet() && !m.Basis.IsSet() && !r.Faulty && !m.Faulty:
+		c.faults.At(r.Cost.Pos, "the cost does not say what it rests on", "a line such as basis: quote Q-131 of 9 May 2031")
+	}
+	c.inCurrency(r.Cost)
+	if r.Cost.Good().IsSet() && r.Cost.Value.Low.IsNegative() {
+		c.faults.At(r.Cost.Pos, r.Cost.Text+" is negative", "a cost of zero or more")
+	}
+	c.items(r.Items)
+	if !r.After.IsSet() && !r.Every.IsSet() {
+		if !r.Faulty {
+			c.faults.At(r.Pos, "missing here: after or every", "a line such as after: 12 years for once, or every: 8 years for again and again")
+		}
+		return
+	}
+	first := r.After
+	if !first.IsSet() {
+		first = r.Every
+	}
+	if first.Good().IsSet() && m.Life.Good().IsSet() && first.Value >= m.Life.Value {
+		c.faults.At(first.Pos, fmt.Sprintf("%s is no earlier than the end of the measure's life of %s", first.Text, m.Life.Text), "fewer years than its life, or a longer life")
+	}
+}
+
+// residual checks what is left of a measure.
+func (c *checker) residual(m *Measure) {
+	r := m.Residual
+	if !r.Good().IsSet() || r.Value.Straight {
+		return
+	}
+	amount := m.Upkeep
+	amount.Value, amount.Text, amount.Pos = r.Value.Amount, r.Text, r.Pos
+	c.inCurrency(amount)
+	most, _, ok := c.rec.Provider.CostOf(*m)
+	for _, x := range m.Replacements {
+		part, _, known := c.rec.Provider.CostOfPart(x)
+		most, ok = most.Plus(part), ok && known
+	}
+	if ok && r.Value.Amount.Likely.GreaterThan(most.High) {
+		c.faults.At(r.Pos, r.Text+" is more than it costs", "what is left of it at the end, or "+straightLine)
 	}
 }
 

@@ -118,6 +118,9 @@ measures:
     cost: 100..120..150 EUR
     basis: a quote
     upkeep: 5 EUR
+    replacements:
+      - {part: belt, after: 2 years, every: 2 years, cost: 5..10..20 EUR, basis: a quote}
+    residual: straight line
     life: 5 years
     decline: 1 %
     risk: low
@@ -137,7 +140,9 @@ measures:
   - id: b
     name: B
     ready: capacitor-bank
-    cost: 0 EUR
+    cost: 50 EUR
+    basis: a quote
+    residual: 5..10..20 EUR
     after: [a]
     mends: [low-power-factor]
     changes:

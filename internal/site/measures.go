@@ -30,25 +30,64 @@ type Economics struct {
 // Measure is one proposal.
 type Measure struct {
 	source.Where
-	ID       source.At[string]                             `key:"id" need:"yes" doc:"Short name, unique in the file" example:"capacitors"`
-	Name     source.At[string]                             `key:"name" need:"yes" doc:"What is done, in words" example:"Automatic capacitor bank at the main board"`
-	Ready    source.At[string]                             `key:"ready" doc:"Ready measure that fills in what is not typed here; docs/measures.md lists them" example:"capacitor-bank"`
-	Changes  []Change                                      `key:"changes" need:"yes" doc:"What becomes different, each change of one kind" example:"[{capacitors: {target: 0.95}}]"`
-	Cost     source.At[money.Range]                        `key:"cost" doc:"What it costs, all in, with its currency" example:"3200..3600..4400 EUR"`
-	Items    []Item                                        `key:"items" doc:"In place of cost: entries of the price list in provider.toml" example:"[{price: capacitor-bank, quantity: 50 kvar}]"`
-	Basis    source.At[string]                             `key:"basis" doc:"What the cost rests on" default:"the provider's price list, where items are given" example:"quote Q-118 of 2 May 2031"`
-	Upkeep   source.At[money.Range]                        `key:"upkeep" doc:"What keeping it up costs more, or less, each year" default:"nothing" example:"60 EUR"`
-	Life     source.At[Years]                              `key:"life" doc:"How long it serves" example:"12 years"`
-	Decline  source.At[quantity.Displayed[quantity.Ratio]] `key:"decline" unit:"%" doc:"By how much its saving falls each year, from the second on" default:"0 %" example:"0.5 %"`
-	Who      source.At[string]                             `key:"who" doc:"Who may do it" example:"a licensed electrician"`
-	Licensed source.At[bool]                               `key:"licensed" doc:"Whether it is licensed work" default:"no" example:"yes"`
-	Risk     source.At[string]                             `key:"risk" doc:"How likely it disappoints or disturbs the work: low, medium or high" default:"medium" example:"low"`
-	Caution  source.At[string]                             `key:"caution" doc:"What whoever does it must mind" example:"isolate, wait for the discharge time, measure, then touch"`
-	Mends    source.OneOrMany[string]                      `key:"mends" doc:"Findings that it mends, by their rule" example:"low-power-factor"`
-	After    source.OneOrMany[string]                      `key:"after" doc:"Measures that must be done before, listed above it" example:"[drive-chokes]"`
-	Because  source.At[string]                             `key:"because" doc:"Why it is proposed so" example:"the bank is sized for the highest demand of the year"`
+	ID           source.At[string]                             `key:"id" need:"yes" doc:"Short name, unique in the file" example:"capacitors"`
+	Name         source.At[string]                             `key:"name" need:"yes" doc:"What is done, in words" example:"Automatic capacitor bank at the main board"`
+	Ready        source.At[string]                             `key:"ready" doc:"Ready measure that fills in what is not typed here; docs/measures.md lists them" example:"capacitor-bank"`
+	Changes      []Change                                      `key:"changes" need:"yes" doc:"What becomes different, each change of one kind" example:"[{capacitors: {target: 0.95}}]"`
+	Cost         source.At[money.Range]                        `key:"cost" doc:"What it costs, all in, with its currency" example:"3200..3600..4400 EUR"`
+	Items        []Item                                        `key:"items" doc:"In place of cost: entries of the price list in provider.toml" example:"[{price: capacitor-bank, quantity: 50 kvar}]"`
+	Basis        source.At[string]                             `key:"basis" doc:"What the cost rests on" default:"the provider's price list, where items are given" example:"quote Q-118 of 2 May 2031"`
+	Upkeep       source.At[money.Range]                        `key:"upkeep" doc:"What keeping it up costs more, or less, each year" default:"nothing" example:"60 EUR"`
+	Replacements []Replacement                                 `key:"replacements" doc:"Parts that are replaced while it serves, each with its year and cost" example:"[{part: inverter, after: 12 years, cost: 2400..3000..3800 EUR}]"`
+	Residual     source.At[Residual]                           `key:"residual" doc:"What is left of it at the end of the years that count: an amount at prices of today, negative where taking it away costs money, or the straight line over the life that is left" default:"nothing" example:"straight line"`
+	Life         source.At[Years]                              `key:"life" doc:"How long it serves" example:"12 years"`
+	Decline      source.At[quantity.Displayed[quantity.Ratio]] `key:"decline" unit:"%" doc:"By how much its saving falls each year, from the second on" default:"0 %" example:"0.5 %"`
+	Who          source.At[string]                             `key:"who" doc:"Who may do it" example:"a licensed electrician"`
+	Licensed     source.At[bool]                               `key:"licensed" doc:"Whether it is licensed work" default:"no" example:"yes"`
+	Risk         source.At[string]                             `key:"risk" doc:"How likely it disappoints or disturbs the work: low, medium or high" default:"medium" example:"low"`
+	Caution      source.At[string]                             `key:"caution" doc:"What whoever does it must mind" example:"isolate, wait for the discharge time, measure, then touch"`
+	Mends        source.OneOrMany[string]                      `key:"mends" doc:"Findings that it mends, by their rule" example:"low-power-factor"`
+	After        source.OneOrMany[string]                      `key:"after" doc:"Measures that must be done before, listed above it" example:"[drive-chokes]"`
+	Because      source.At[string]                             `key:"because" doc:"Why it is proposed so" example:"the bank is sized for the highest demand of the year"`
 
 	MendsReady bool // Mends came from the ready measure: a rule that found nothing is no fault
+}
+
+// Replacement is a part that is replaced while the measure serves: once after so
+// many years, or again and again.
+type Replacement struct {
+	source.Where
+	Part  source.At[string]      `key:"part" need:"yes" doc:"What is replaced, in words" example:"inverter"`
+	After source.At[Years]       `key:"after" doc:"In which year it is replaced first" default:"as in every" example:"12 years"`
+	Every source.At[Years]       `key:"every" doc:"How often it is replaced from then on, as long as the measure's saving counts" default:"once" example:"8 years"`
+	Cost  source.At[money.Range] `key:"cost" doc:"What it costs each time, all in, at prices of today, with its currency" example:"2400..3000..3800 EUR"`
+	Items []Item                 `key:"items" doc:"In place of cost: entries of the price list in provider.toml" example:"[{price: inverter, quantity: 24 kW}]"`
+	Basis source.At[string]      `key:"basis" doc:"What its cost rests on" default:"what the measure's cost rests on, or the price list" example:"quote Q-131 of 9 May 2031"`
+}
+
+// Years lists the years before the end of so many in which the part is replaced.
+func (r Replacement) Years(end int) []int {
+	first, step := int(r.After.Value), int(r.Every.Value)
+	if first == 0 {
+		first = step
+	}
+	var years []int
+	for y := first; y > 0 && y < end; y += step {
+		years = append(years, y)
+		if step == 0 {
+			break
+		}
+	}
+	return years
+}
+
+// Serves is for how many years a replaced part serves: until it is replaced again,
+// or as long as the one before it did.
+func (r Replacement) Serves() int {
+	if r.Every.IsSet() {
+		return int(r.Every.Value)
+	}
+	return int(r.After.Value)
 }
 
 // Item is so much of an entry of the price list.

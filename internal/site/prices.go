@@ -60,13 +60,20 @@ func (p Provider) Price(id string) (Price, bool) {
 // CostOf gives what a measure costs, and the lines that it is made of where it
 // comes from the price list. It is false when the measure says nothing of its
 // cost.
-func (p Provider) CostOf(m Measure) (money.Range, []CostLine, bool) {
-	if m.Cost.IsSet() {
-		return m.Cost.Value, nil, true
+func (p Provider) CostOf(m Measure) (money.Range, []CostLine, bool) { return p.cost(m.Cost, m.Items) }
+
+// CostOfPart is CostOf of a part that is replaced, each time.
+func (p Provider) CostOfPart(r Replacement) (money.Range, []CostLine, bool) {
+	return p.cost(r.Cost, r.Items)
+}
+
+func (p Provider) cost(typed source.At[money.Range], items []Item) (money.Range, []CostLine, bool) {
+	if typed.IsSet() {
+		return typed.Value, nil, true
 	}
 	var sum money.Range
 	var lines []CostLine
-	for _, i := range m.Items {
+	for _, i := range items {
 		price, ok := p.Price(i.Price.Value)
 		if !ok {
 			return sum, nil, false
