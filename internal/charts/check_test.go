@@ -43,6 +43,8 @@ func TestRefused(t *testing.T) {
 		{"absent", Lines{Text: text, X: ok, Series: []Series{{Name: "a", Values: two, Absent: []bool{true}}}}, "2 values but 1 marks of absence"},
 		{"all absent", Lines{Text: text, X: ok, Series: []Series{{Name: "a", Values: two, Absent: []bool{true, true}}}}, "series[0] has no value"},
 		{"edges", Lines{Text: text, X: []string{"a", "b", "c"}, Steps: true, Series: []Series{{Name: "a", Values: []float64{1, 2, 3}}}}, "series[0].values has 3 entries"},
+		{"event elsewhere", Lines{Text: text, X: ok, Events: []Event{{2, "x"}}, Series: []Series{{Name: "a", Values: two}}}, "events[0] is at 2 of 2 places"},
+		{"event unnamed", Lines{Text: text, X: ok, Events: []Event{{At: 1}}, Series: []Series{{Name: "a", Values: two}}}, "events[0].label is empty"},
 		{"limits without names", Lines{Text: text, X: ok, Unnamed: true, Limits: []Limit{{1, "x", false}}, Series: []Series{{Name: "a", Values: two}}}, "limits need names"},
 		{"reach", Lines{Text: text, X: ok, Reach: nan, Series: []Series{{Name: "a", Values: two}}}, "reach is not a finite number"},
 		{"orders", Spectrum{Text: text, Orders: []int{5, 3}, Percent: two}, "orders[1] does not rise"},

@@ -15,6 +15,8 @@ type Lines struct {
 	Unit   string
 	Format Format
 	Limits []Limit
+	// Events are marked at their places by a line across the plot.
+	Events []Event
 	// Steps says that each value holds from its edge to the next.
 	Steps bool
 	// Stacked adds the series up as areas, the first at the foot.
@@ -27,6 +29,12 @@ type Lines struct {
 	Reach float64
 	// Unnamed leaves the names of the series to the chart beside it.
 	Unnamed bool
+}
+
+// Event is something that falls at a place of the sequence.
+type Event struct {
+	At    int // counted from 0
+	Label string
 }
 
 func (l Lines) text() Text { return l.Text }
@@ -72,6 +80,14 @@ func (l Lines) check() error {
 	}
 	if l.Unnamed && len(l.Limits) > 0 {
 		return fmt.Errorf("limits need names, and the chart is unnamed")
+	}
+	for i, e := range l.Events {
+		if e.At < 0 || e.At >= len(l.X) {
+			return fmt.Errorf("events[%d] is at %d of %d places", i, e.At, len(l.X))
+		}
+		if e.Label == "" {
+			return fmt.Errorf("events[%d].label is empty", i)
+		}
 	}
 	if err := checkNumber("reach", l.Reach); err != nil {
 		return err
@@ -148,7 +164,32 @@ func (l Lines) layOut(size Size) *drawing {
 	}
 	d.series = append(d.series, limitSeries(l.Limits)...)
 	d.nameBeside(names, l.nameHeights(d))
+	l.mark(d)
 	return d
+}
+
+// mark draws the events. A label stands at the foot of its line, right of it or,
+// for want of room, left; one that would run into another's is left out.
+func (l Lines) mark(d *drawing) {
+	y := d.plot.bottom - lineHeight/2 - 2
+	free := d.plot.left
+	for _, e := range l.Events {
+		x := d.plot.left + d.plot.width()*float64(e.At)/float64(len(l.X)-1)
+		d.stroke(x, d.plot.top, x, d.plot.bottom, lineLook{Color: ink2, Width: 1, Type: []int{2, 3}})
+		from, to, side := x+textGap, x+textGap+textWidth(e.Label), alignLeft
+		if to > d.plot.right {
+			from, to, side = x-textGap-textWidth(e.Label), x-textGap, alignRight
+		}
+		if from < free || to > d.plot.right {
+			continue
+		}
+		at := from
+		if side == alignRight {
+			at = to
+		}
+		d.writeOver(e.Label, at, y, side)
+		free = math.Max(to, x) + textGap
+	}
 }
 
 // dotted is the number of values up to which each is marked with a dot.

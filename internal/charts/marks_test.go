@@ -206,3 +206,30 @@ func TestUnknownSeriesType(t *testing.T) {
 		t.Errorf("an unknown series type: %v", err)
 	}
 }
+
+// TestEventsDrawn finds a line for each event at its place, and its label unless
+// that would run into the one before; the last has its label at its left.
+func TestEventsDrawn(t *testing.T) {
+	l := Lines{Text: Text{"Cash", "x"}, Unit: "EUR", Series: []Series{{Name: "cash", Values: make([]float64, 16)}},
+		Events: []Event{{3, "replaced: fan"}, {4, "replaced: belt"}, {15, "replaced: lamp"}}}
+	for i := range 16 {
+		l.X, l.Series[0].Values[i] = append(l.X, strconv.Itoa(i)), float64(1000*i)
+	}
+	root := drawn(t, l)
+	labels := map[string]bool{}
+	for _, e := range root.FindElements(".//text") {
+		labels[e.Text()] = true
+	}
+	if !labels["replaced: fan"] || labels["replaced: belt"] || !labels["replaced: lamp"] {
+		t.Errorf("labels %v", labels)
+	}
+	lines := 0
+	for _, e := range root.FindElements(".//path") {
+		if e.SelectAttrValue("stroke-dasharray", "") != "" && e.SelectAttrValue("stroke", "") == ink2 {
+			lines += strings.Count(strings.ToUpper(e.SelectAttrValue("d", "")), "M") // alike ones are one path
+		}
+	}
+	if lines != 3 {
+		t.Errorf("%d lines for three events", lines)
+	}
+}
