@@ -18,9 +18,11 @@ type DoSection struct {
 	Caption string
 	Rows    []DoRow
 	Total   DoRow
+	Over    EvidenceLine // what the years looked at cost
 	Notes   []string
 	Figure  *Figure
 	Cash    []CashRow
+	Left    bool // something is left at the end of a measure's years
 	Cards   []DoCard
 }
 
@@ -32,7 +34,7 @@ type DoRow struct {
 }
 
 // CashRow is a year of the plan.
-type CashRow struct{ Year, Spent, Saved, Cumulative, Discounted string }
+type CashRow struct{ Year, Spent, Saved, Left, Cumulative, Discounted string }
 
 // DoCard is a measure in full.
 type DoCard struct {
@@ -69,10 +71,12 @@ func (v *visit) do() DoSection {
 		s.Cards = append(s.Cards, v.doCard(&p.Measures[i]))
 	}
 	s.Total = v.doTotal()
+	s.Over = v.overYears()
 	s.Notes = v.doNotes()
 	s.Figure = v.cashFigure()
 	for _, c := range p.Cash {
-		s.Cash = append(s.Cash, CashRow{fmt.Sprint(c.Year), v.cash(c.Spent.InexactFloat64(), 0), v.cash(c.Saved.InexactFloat64(), 0), v.cash(c.Cumulative.InexactFloat64(), 0), v.cash(c.Discounted.InexactFloat64(), 0)})
+		s.Left = s.Left || !c.Left.IsZero()
+		s.Cash = append(s.Cash, CashRow{fmt.Sprint(c.Year), v.cash(c.Spent.InexactFloat64(), 0), v.cash(c.Saved.InexactFloat64(), 0), v.cash(c.Left.InexactFloat64(), 0), v.cash(c.Cumulative.InexactFloat64(), 0), v.cash(c.Discounted.InexactFloat64(), 0)})
 	}
 	return s
 }
@@ -143,8 +147,17 @@ func (v *visit) cashFigure() *Figure {
 	}
 	l.Series = []charts.Series{plain, discounted}
 	last := p.Cash[len(p.Cash)-1]
-	l.Text = charts.Text{Title: v.cashMessage(), Description: v.F("Costs and savings of all measures added up by year. Year 0 ends at %s, year %d at %s. The table below has the numbers.",
-		v.cash(p.Cash[0].Cumulative.InexactFloat64(), 0), last.Year, v.cash(last.Cumulative.InexactFloat64(), 0))}
+	text := v.F("Costs and savings of all measures added up by year. Year 0 ends at %s, year %d at %s. The table below has the numbers.",
+		v.cash(p.Cash[0].Cumulative.InexactFloat64(), 0), last.Year, v.cash(last.Cumulative.InexactFloat64(), 0))
+	if years := v.replacedYears(); len(years) > 0 {
+		var words []string
+		for _, y := range years {
+			words = append(words, fmt.Sprint(y.At))
+		}
+		l.Events = years
+		text += " " + v.N(len(years), "Parts are replaced in year %s.", "Parts are replaced in years %s.", v.list(words))
+	}
+	l.Text = charts.Text{Title: v.cashMessage(), Description: text}
 	return v.figure("chart-cash", v.cashMessage(), l)
 }
 
@@ -166,7 +179,7 @@ func (v *visit) doCard(m *measure.Measure) DoCard {
 	add(v.S("Saves a year"), v.savedLine(m))
 	add(v.S("In this order"), EvidenceLine{Text: v.inOrder(m)})
 	add(v.S("Costs"), v.costLines(m)...)
-	add(v.S("Worth"), v.worthLine(m))
+	add(v.S("Worth"), v.worthLine(m), v.lifeLine(m))
 	var shown []EvidenceLine
 	for _, n := range m.Notes {
 		if n.Warning {
@@ -250,10 +263,10 @@ func (v *visit) planWorks() []string {
 		return nil
 	}
 	p := v.Plan
-	ids := []string{p.Together.Cost.Step, p.Together.Energy.Step, p.Together.Emission.Step, p.Cost.Step, p.Worth.NPV.Step}
+	ids := []string{p.Together.Cost.Step, p.Together.Energy.Step, p.Together.Emission.Step, p.Cost.Step, p.Worth.NPV.Step, p.Today.Step, p.LifeCycle.Saved.Step, p.Worth.Ratio.Step}
 	for i := range p.Measures {
 		m := &p.Measures[i]
-		ids = append(ids, m.Alone.Cost.Step, m.Step.Cost.Step, m.Alone.Energy.Step, m.Worth.NPV.Step, m.Worth.Payback.Step, m.Worth.Ratio.Step, m.Worth.Adjusted.Step, m.Worth.Conserved.Step, m.CostStep)
+		ids = append(ids, m.Alone.Cost.Step, m.Step.Cost.Step, m.Alone.Energy.Step, m.Worth.NPV.Step, m.Worth.Payback.Step, m.Worth.Ratio.Step, m.Worth.Adjusted.Step, m.Worth.Conserved.Step, m.CostStep, m.Left.Step)
 		for _, n := range m.Notes {
 			ids = append(ids, n.Step)
 		}

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 
 	"auditgen/internal/audit"
@@ -58,6 +59,9 @@ func (v *visit) doNotes() []string {
 	notes := []string{v.N(t.Study, "Worth over the years after NIST Handbook 135: costs in year 0, savings at the end of each year; a discount rate of %s in %s. Electricity is taken to rise by %s a year beyond other prices. A measure counts as long as it lives, at most one year.",
 		"Worth over the years after NIST Handbook 135: costs in year 0, savings at the end of each year; a discount rate of %s in %s. Electricity is taken to rise by %s a year beyond other prices. A measure counts as long as it lives, at most %s years.",
 		v.rate(float64(t.Rate)), kind, v.rate(float64(t.Escalation)), v.numeral(t.Study))}
+	if v.anyReplaced() {
+		notes = append(notes, v.S("Replacements fall at the end of their year and count as paid for the measure; what is left of it when its saving ends is taken off that. In the line above it stands in that year as value, not as money in hand."))
+	}
 	if e := v.Record.Site.Emission; e != nil {
 		notes = append(notes, v.F("Emission by %s: %s.", v.typed(e.Factor.Text), v.bare(e.Source.Value)))
 	}
@@ -70,13 +74,19 @@ func (v *visit) cashMessage() string {
 	last := p.Cash[len(p.Cash)-1]
 	end := last.Cumulative.InexactFloat64()
 	years, stand := v.yearsWords(last.Year), rounded(v.cash, end, exponent(end)-1)
+	var text string
 	switch {
 	case p.Worth.Payback.Step == "":
-		return v.F("All measures together have not paid for themselves within %s", years)
+		text = v.F("All measures together have not paid for themselves within %s", years)
 	case p.Worth.Payback.Value == 0:
-		return v.F("All measures together cost nothing at first and stand at %s after %s", stand, years)
+		text = v.F("All measures together cost nothing at first and stand at %s after %s", stand, years)
+	default:
+		text = v.F("All measures together have paid for themselves after %s and stand %s ahead after %s", v.paybackWords(p.Worth.Payback), stand, years)
 	}
-	return v.F("All measures together have paid for themselves after %s and stand %s ahead after %s", v.paybackWords(p.Worth.Payback), stand, years)
+	if slices.ContainsFunc(p.Cash, func(c measure.Cash) bool { return !c.Left.IsZero() }) {
+		text += v.S(", what is left of them counted")
+	}
+	return text
 }
 
 // yearsWords counts years in words.
@@ -189,7 +199,7 @@ func (v *visit) costLines(m *measure.Measure) []EvidenceLine {
 	if m.Upkeep.IsSet() {
 		lines = append(lines, EvidenceLine{Text: v.sentence(v.F("Upkeep of %s a year", v.rangeWords(m.Upkeep.Text)))})
 	}
-	return lines
+	return append(lines, v.replacedLines(m)...)
 }
 
 // worthLine is what a measure is worth over its years.

@@ -73,7 +73,7 @@ func TestDownloads(t *testing.T) {
 			names = append(names, name)
 		}
 	}
-	if want := []string{"readings.csv", "loads.csv", "bill.csv", "bill.xlsx", "assessment.json"}; !slices.Equal(names, want) {
+	if want := []string{"readings.csv", "loads.csv", "bill.csv", "bill.xlsx", "measures.csv", "assessment.json"}; !slices.Equal(names, want) {
 		t.Errorf("files of data: %q, not %q", names, want)
 	}
 	for _, f := range files[1:3] {

@@ -13,6 +13,8 @@ type WorkingsSection struct {
 	Section
 	Intro   string
 	Explain []Explanation
+	Life    *LifeTable
+	Parted  bool // something stands before the formulas
 	Works   []Work
 }
 
@@ -57,6 +59,8 @@ func (v *visit) workings() WorkingsSection {
 	for _, l := range v.YearLines {
 		s.Explain = append(s.Explain, v.explain(l))
 	}
+	s.Life = v.lifeTable()
+	s.Parted = len(s.Explain) > 0 || s.Life != nil
 	for _, g := range v.works.groups {
 		s.Works = append(s.Works, v.work(g))
 	}

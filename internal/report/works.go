@@ -158,12 +158,19 @@ func readingOf(step string) string {
 	return id
 }
 
+// mostDecimals is how fine an amount of money is that a bill may rest on.
+const mostDecimals = 8
+
 // quantityText writes a step's value: money and billed quantities exactly, in
-// their own unit; others with six significant digits at most, in thousands of
+// their own unit, but present values to the smallest coin; others with six significant digits at most, in thousands of
 // the unit where that is usual.
 func (v *visit) quantityText(s working.Step) (number, unit string) {
 	switch {
 	case s.Exact != nil && s.Unit == v.Currency && s.Exact.Equal(s.Exact.Round(int32(v.places))):
+		return v.number(s.Exact.InexactFloat64(), v.places), s.Unit
+	case s.Exact != nil && s.Unit == v.Currency && s.Exact.Exponent() < -mostDecimals:
+		// A product with a discount factor: no bill has it, and its further digits
+		// are the factor's.
 		return v.number(s.Exact.InexactFloat64(), v.places), s.Unit
 	case s.Exact != nil:
 		return v.exact(*s.Exact), v.unit(plainUnit(s.Unit))
