@@ -161,6 +161,7 @@ type (
 		Doubts      []doubt      `json:"doubts"`
 		Bills       []bill       `json:"bills"`
 		Findings    []found      `json:"findings"`
+		Plan        *plan        `json:"plan,omitempty"`
 		Unassessed  []unassessed `json:"not_assessed"`
 		Assumptions []assumption `json:"assumptions"`
 		Steps       []step       `json:"steps"`
@@ -178,7 +179,7 @@ func document(a *assess.Assessment) ([]byte, error) {
 		Figures: figures{of(a.Energy), of(a.Cost), of(a.Peak), of(a.PeakKVA), of(a.BaseLoad), number(known(a.LoadFactor, 1))},
 		Months:  each(a.Months, monthOf), Uses: each(a.Uses, useOf), Loads: each(a.Loads, loadOf), Readings: each(a.Readings, readingOf),
 		Doubts: each(a.Doubts, func(d audit.Doubt) doubt { return doubt{d.ID, d.Reading, d.What, d.Cause, d.Retake, d.Safety} }),
-		Bills:  billsOf(a), Findings: findingsOf(a), Unassessed: []unassessed{},
+		Bills:  billsOf(a), Findings: findingsOf(a), Plan: planOf(a), Unassessed: []unassessed{},
 		Assumptions: each(a.Assumptions, func(x audit.Assumption) assumption {
 			return assumption{x.ID, x.What, x.Value, x.Reason, place(x.Pos), x.Default}
 		}),

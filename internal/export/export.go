@@ -33,6 +33,7 @@ func Files(a *assess.Assessment) ([]File, error) {
 		{"loads.csv", a.Record.Words.S("The loads with power, hours and energy"), loadsCSV, len(a.Loads) == 0},
 		{"bill.csv", a.Record.Words.S("The year’s bills, line by line"), billsCSV, len(a.Bills) == 0},
 		{"bill.xlsx", a.Record.Words.S("The bills as a workbook: change a price, and the total follows"), Workbook, len(a.Bills) == 0},
+		{"measures.csv", a.Record.Words.S("The measures with cost, saving and life-cycle cost, a row for each"), measuresCSV, a.Plan == nil},
 		{"assessment.json", a.Record.Words.S("The whole assessment with its workings, as JSON"), document, false},
 	} {
 		if f.empty {

@@ -3,9 +3,11 @@ package export
 import (
 	"bytes"
 	"encoding/csv"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -138,6 +140,39 @@ func TestTables(t *testing.T) {
 	}
 	if !sum.Equal(total) || lines != 0 {
 		t.Errorf("the table sums to %s, the bills to %s; %d lines too many", sum, total, lines)
+	}
+}
+
+// TestMeasures finds in the table what the plan came to: cost, replacements, bills
+// and upkeep less what is left are the life-cycle cost, and that without a measure
+// less that with it is its net present value.
+func TestMeasures(t *testing.T) {
+	a := kept(t, "../..", "sites/example")
+	rows, err := csv.NewReader(bytes.NewReader(exported(t, a)["measures.csv"])).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) != len(a.Plan.Measures)+2 {
+		t.Fatalf("%d rows for %d measures and their sum", len(rows), len(a.Plan.Measures))
+	}
+	for _, row := range rows[1:] {
+		at := func(head string) float64 {
+			v, err := strconv.ParseFloat(row[slices.Index(rows[0], head+"_eur")], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return v
+		}
+		sum := at("cost") + at("replacements_present_value") - at("residual_present_value") + at("bills_present_value") + at("upkeep_present_value")
+		if math.Abs(sum-at("life_cycle_cost")) > 0.001 {
+			t.Errorf("%s: parts sum to %v, not %v", row[0], sum, at("life_cycle_cost"))
+		}
+		if d := at("life_cycle_cost_without") - at("life_cycle_cost"); math.Abs(d-at("net_present_value")) > 0.001 {
+			t.Errorf("%s: net savings %v, net present value %v", row[0], d, at("net_present_value"))
+		}
+	}
+	if rows[8][0] != "solar" || rows[8][slices.Index(rows[0], "replacements_present_value_eur")] == "0" {
+		t.Errorf("the inverter is not in %q", rows[8])
 	}
 }
 
