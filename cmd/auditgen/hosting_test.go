@@ -18,8 +18,8 @@ import (
 
 // TestHostingInBrowser runs nginx with the block that docs/hosting.md prints, on
 // a loopback port and with the example's report below a sub-path, and looks at
-// what arrives: status, headers, types, compression, and pages that open without
-// a complaint under both policies.
+// what arrives: status, headers, types, compression, pages that open without a
+// complaint under both policies, and full marks of Lighthouse.
 func TestHostingInBrowser(t *testing.T) {
 	b := browser.Start(t)
 	home := serveByNginx(t)
@@ -58,6 +58,14 @@ func TestHostingInBrowser(t *testing.T) {
 	c := checker{T: t, browser: b}
 	for _, name := range []string{"index.html", "2031-05-14/index.html", "2031-05-14/check.html"} {
 		c.quiet(home + "/clients/quern/" + name)
+		scores, err := browser.Need(t).Lighthouse(home + "/clients/quern/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("%s: performance %d", name, scores.Performance)
+		if scores.Accessibility != 100 || scores.BestPractices != 100 {
+			t.Errorf("%s: accessibility %d, best practices %d, both should be 100: %q", name, scores.Accessibility, scores.BestPractices, scores.Short)
+		}
 	}
 }
 

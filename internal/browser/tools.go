@@ -17,14 +17,16 @@ const EnvRequired = "AUDITGEN_BROWSER"
 
 // Tools holds the paths of the programs that the checks run.
 type Tools struct {
-	Chromium string
-	Java     string
-	NuJar    string // the Nu HTML checker
-	Axe      string // axe-core, minified
-	PDFInfo  string
-	PDFText  string
-	PDFHTML  string // pdftohtml, which can list a PDF's bookmarks
-	PDFPNG   string // pdftoppm, which draws a PDF's pages
+	Chromium     string
+	Java         string
+	NuJar        string // the Nu HTML checker
+	Axe          string // axe-core, minified
+	Node         string
+	LighthouseJS string // Lighthouse, for Node
+	PDFInfo      string
+	PDFText      string
+	PDFHTML      string // pdftohtml, which can list a PDF's bookmarks
+	PDFPNG       string // pdftoppm, which draws a PDF's pages
 }
 
 // FindTools looks for every tool. The error has one sentence for each that is
@@ -50,12 +52,16 @@ func FindTools() (Tools, error) {
 	note(err)
 	found.PDFPNG, err = onPath("pdftoppm", "poppler-utils")
 	note(err)
+	found.Node, err = onPath("node", "nodejs")
+	note(err)
 	modules, err := modulesDir()
 	note(err)
 	if err == nil {
 		found.NuJar, err = installed(modules, "vnu-jar/build/dist/vnu.jar")
 		note(err)
 		found.Axe, err = installed(modules, "axe-core/axe.min.js")
+		note(err)
+		found.LighthouseJS, err = installed(modules, "lighthouse/cli/index.js")
 		note(err)
 	}
 	if len(missing) > 0 {
