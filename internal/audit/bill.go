@@ -118,8 +118,9 @@ func slotNames(t *tariff.Tariff, set tariff.SlotSet) string {
 func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
 	lang := y.rec.Words
 	r, s := y.result, y.result.Sheet
-	total := s.ApplyExact(sumMoneyF, "year.lines."+id, lang.F("year's sum of %s", id), r.Currency, steps...)
-	line := YearLine{ID: id, Exact: total.StringFixed(r.Record.Tariff.File.Currency.Value.Places), Amount: total.InexactFloat64(), Step: "year.lines." + id}
+	label := y.lineLabel(id)
+	total := s.ApplyExact(sumMoneyF, "year.lines."+id, lang.F("%s, sum of the year", label), r.Currency, steps...)
+	line := YearLine{ID: id, Label: label, Exact: total.StringFixed(r.Record.Tariff.File.Currency.Value.Places), Amount: total.InexactFloat64(), Step: "year.lines." + id}
 	line.Interval = y.interval(y.layout.lines+k, r.Currency, line.Step)
 	sum, same := decimal.Zero, true
 	for _, b := range r.Bills {
@@ -127,8 +128,8 @@ func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
 			if l.ID != id {
 				continue
 			}
-			if line.Label == "" {
-				line.Label, line.Kind, line.Unit, line.Price, line.At = y.chargeLabel(l), string(l.Kind), l.Unit, l.PriceText(), l.At
+			if line.Kind == "" {
+				line.Kind, line.Unit, line.Price, line.At = string(l.Kind), l.Unit, l.PriceText(), l.At
 			}
 			same = same && line.Unit == l.Unit
 			if line.Price != l.PriceText() {
@@ -143,14 +144,21 @@ func (y *yearPass) yearLine(k int, id string, steps []string) YearLine {
 	return line
 }
 
-// chargeLabel is the words of a charge for all its blocks together.
-func (y *yearPass) chargeLabel(l tariff.Line) string {
+// lineLabel is the words of a charge for all its blocks together.
+func (y *yearPass) lineLabel(id string) string {
 	for _, c := range y.rec.Tariff.File.Charges {
-		if c.ID.Value == l.ID && c.Label != "" {
+		if c.ID.Value == id && c.Label != "" {
 			return c.Label
 		}
 	}
-	return l.Label
+	for _, b := range y.result.Bills {
+		for _, l := range b.Lines {
+			if l.ID == id {
+				return l.Label
+			}
+		}
+	}
+	return id
 }
 
 // additive tells whether a year's sum of a quantity means anything: energy and

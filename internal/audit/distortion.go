@@ -243,7 +243,7 @@ func (r *Result) Correction(rd Reading, target quantity.Ratio) (capacitor, order
 	if st, ok := r.Sheet.Get(id + "resonance"); ok {
 		return capacitor, Value{V: st.Value, Step: st.ID, Kind: st.Kind}
 	}
-	return capacitor, ratioOf(power.ResonanceOrderF.Apply(r.Sheet, id+"resonance", lang.S("order at which it would resonate with the supply"), "", num[quantity.VoltAmperes](sc), num[quantity.Vars](capacitor)))
+	return capacitor, ratioOf(power.ResonanceOrderF.Apply(r.Sheet, id+"resonance", lang.F("order at which capacitors for %s would resonate with the supply", rd.ID), "", num[quantity.VoltAmperes](sc), num[quantity.Vars](capacitor)))
 }
 
 func harmonicWords(lang *say.Language, kind, order string) string {

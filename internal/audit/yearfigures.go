@@ -119,7 +119,7 @@ func (r *Result) ChanceOfPeak() PeakChance {
 		Reason: lang.S("the loads whose calendars meet, each at its mean power"), From: []string{m.Energy.Step}})}
 	peak := fromStep[quantity.Watts](r, r.Peak.Step)
 	above := derived(power.PowerAboveF.Apply(r.Sheet, id+"chance", lang.S("what loads that happen to run together add to the highest demand"), "W", peak, num[quantity.Watts](mean)))
-	share := ratioOf(power.PowerShareF.Apply(r.Sheet, id+"chance-share", lang.S("its share of the highest demand"), "", num[quantity.Watts](above), peak))
+	share := ratioOf(power.PowerShareF.Apply(r.Sheet, id+"chance-share", lang.S("share of the highest demand that such loads make"), "", num[quantity.Watts](above), peak))
 	return PeakChance{mean, above, share}
 }
 

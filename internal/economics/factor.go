@@ -114,4 +114,4 @@ func AdjustedReturn(d, sir quantity.Ratio, n Years) quantity.Ratio {
 }
 
 // AdjustedReturnF is AdjustedReturn as a formula.
-var AdjustedReturnF = working.Def3("adjusted internal rate of return", "AIRR = (1 + d) * SIR^(1 / n) - 1", "NIST Handbook 135, 1995; 10 CFR 436.22 (seen)", "d", "SIR", "n", AdjustedReturn)
+var AdjustedReturnF = working.Def3("adjusted internal rate of return", "AIRR = (1 + d) * SIR^(1 / n) - 1", "NIST Handbook 135, 1995; 10 CFR 436.22", "d", "SIR", "n", AdjustedReturn)

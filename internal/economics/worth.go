@@ -49,7 +49,7 @@ var (
 		func(x []decimal.Decimal) decimal.Decimal { return StraightLine(x[0], x[1], x[2]) })
 	ConservedF = exact("cost of conserved energy", "c = I * UCR / E", say.Key("cost by the capital recovery factor, common practice"), []string{"I", "UCR", "E"},
 		func(x []decimal.Decimal) decimal.Decimal { return over(x[0].Mul(x[1]), x[2]) })
-	YearlyCostF = exact("yearly cost with its capital", "A = B + C * (USF + d)", say.Key("total cost method with sinking-fund depreciation, textbook (seen)"), []string{"B", "C", "USF", "d"},
+	YearlyCostF = exact("yearly cost with its capital", "A = B + C * (USF + d)", say.Key("total cost method with sinking-fund depreciation, textbook"), []string{"B", "C", "USF", "d"},
 		func(x []decimal.Decimal) decimal.Decimal { return x[0].Add(x[1].Mul(x[2].Add(x[3]))) })
 )
 

@@ -18,10 +18,10 @@ func LeakShare(on, off quantity.Hours) (quantity.Ratio, bool) {
 }
 
 // LeakShareF is LeakShare as a formula.
-var LeakShareF = working.Def2("share of air that leaks", "l = t_on / (t_on + t_off)", "leak test by load times, public notes (seen)", "t_on", "t_off", or2(LeakShare))
+var LeakShareF = working.Def2("share of air that leaks", "l = t_on / (t_on + t_off)", "leak test by load times, public notes", "t_on", "t_off", or2(LeakShare))
 
 // LeakPowerF is the power that leaks cost: their share of the loaded power.
-var LeakPowerF = working.Def2("power of leaks", "P_l = l * P", "leak share of the loaded power, public notes (seen)", "l", "P",
+var LeakPowerF = working.Def2("power of leaks", "P_l = l * P", "leak share of the loaded power, public notes", "l", "P",
 	func(l quantity.Ratio, p quantity.Watts) quantity.Watts { return p * quantity.Watts(l) })
 
 // LeaksLeft is the share of the loaded time that is left when leaks fall from one

@@ -92,7 +92,7 @@ func LightPower(n quantity.Ratio, before, after quantity.Watts) quantity.Watts {
 }
 
 // LightPowerF is LightPower as a formula.
-var LightPowerF = working.Def3("lighting power saved", "P_s = n * (P_1 - P_2)", "Uniform Methods Project, chapter 2, NREL/SR-7A40-68558 (title seen)", "n", "P_1", "P_2", LightPower)
+var LightPowerF = working.Def3("lighting power saved", "P_s = n * (P_1 - P_2)", "Uniform Methods Project, chapter 2, NREL/SR-7A40-68558 (only its title was seen)", "n", "P_1", "P_2", LightPower)
 
 // FittingShare is the share of a fitting's input that is left with better lamps.
 func FittingShare(before, after quantity.Watts) (quantity.Ratio, bool) {
@@ -103,7 +103,7 @@ func FittingShare(before, after quantity.Watts) (quantity.Ratio, bool) {
 }
 
 // FittingShareF is FittingShare as a formula.
-var FittingShareF = working.Def2("power left with better lamps", "k = P_2 / P_1", "Uniform Methods Project, chapter 2, NREL/SR-7A40-68558 (title seen)", "P_1", "P_2", or2(FittingShare))
+var FittingShareF = working.Def2("power left with better lamps", "k = P_2 / P_1", "Uniform Methods Project, chapter 2, NREL/SR-7A40-68558 (only its title was seen)", "P_1", "P_2", or2(FittingShare))
 
 // FittingPower is the input of a fitting with ballast, from the number and rating
 // of its lamps and the ballast factor; a magnetic ballast's loss comes on top.

@@ -288,7 +288,7 @@ func (e *evaluation) emission(s *Saving, id string) {
 	sheet := e.result.Sheet
 	factor, ok := sheet.Get("site.emission-factor")
 	if !ok {
-		sheet.Put(working.Step{ID: "site.emission-factor", Label: lang.S("emission of a watt-hour"), Kind: working.Stated, Unit: "kg/Wh", Value: float64(em.Factor.Value.Value), Typed: em.Factor.Text, Pos: em.Factor.Pos, Note: em.Source.Value})
+		sheet.Put(working.Step{ID: "site.emission-factor", Label: lang.S("emission factor of electricity"), Kind: working.Stated, Unit: "kg/Wh", Value: float64(em.Factor.Value.Value), Typed: em.Factor.Text, Pos: em.Factor.Pos, Note: em.Source.Value})
 		factor, _ = sheet.Get("site.emission-factor")
 	}
 	energy, _ := sheet.Get(id + "energy-saved")

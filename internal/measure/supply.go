@@ -339,7 +339,7 @@ func (s *state) agreed(c *site.Change) error {
 		return err
 	}
 	asked := working.Record(s.sheet, s.step("agreed", lang.S("agreed demand then"), "VA", c.Agreed.Text, c.Agreed.Pos), c.Agreed.Value.Value)
-	highest := working.Record(s.sheet, working.Step{ID: s.prefix + "highest", Label: lang.S("highest apparent demand of the year that goes with it"), Kind: working.Modelled, Unit: "VA", From: []string{s.result.PeakKVA.Step},
+	highest := working.Record(s.sheet, working.Step{ID: s.prefix + "highest", Label: lang.S("highest apparent demand of the year with it"), Kind: working.Modelled, Unit: "VA", From: []string{s.result.PeakKVA.Step},
 		Reason: lang.S("the year worked out again with this measure, and those that it must follow")}, quantity.VoltAmperes(v.PeakKVA.Value*1e3))
 	switch margin := float64(asked.V)/float64(highest.V) - 1; {
 	case highest.V <= 0:

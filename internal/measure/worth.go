@@ -89,6 +89,7 @@ func (e *evaluation) value() {
 	for i := range e.plan.Measures {
 		m := &e.plan.Measures[i]
 		id := "measures." + m.ID.Value + "."
+		e.result.Sheet.Own(id, m.Name.Value)
 		worked := lang.S("the year worked out and priced again with it")
 		if len(m.After) > 0 {
 			worked = lang.S("the year worked out and priced again with it, on top of what it must follow")

@@ -120,7 +120,7 @@ func (f format) chargeRow(d tariff.Described) ChargeRow {
 		} else if p.At.IsSet() {
 			row.At = at(p.At)
 		}
-		row.Price += f.priceText(p.Text)
+		row.Price += f.chargePrice(p.Text)
 	}
 	for i, text := range d.Text {
 		if i > 0 {
@@ -150,7 +150,7 @@ func (v *visit) limitsOfUse() []string {
 	out := []string{
 		v.F("The readings were taken on %s, at the moments and with the machines stated. They are samples, not recordings.", v.dateWords(visit.Date.Value)),
 		v.S("The figures of a year are readings or plates, times the hours and duties of the register above. Whoever knows better hours should say so: the figures follow."),
-		v.S("No bills of the supplier were compared with the result. The bill printed here is rebuilt from the tariff."),
+		v.billsSeen(),
 		v.S("This is a screening: it finds where the money goes and what to look at next. It is not an investment-grade audit, not a design, not an inspection of the installation’s safety, and it certifies no standard."),
 		v.S("What was not seen, was locked, or did not run is not covered unless it is listed among the loads."),
 		v.S("Costs are those of the tariff as printed above. They change with prices, weather, production and the way the site is run; none is promised. Refresh the report when the tariff changes or after three years."),
@@ -164,6 +164,16 @@ func (v *visit) limitsOfUse() []string {
 		out = append(out, v.sentence(v.Record.Provider.Independent.Value))
 	}
 	return out
+}
+
+// billsSeen says how far the supplier's bills stand behind the result.
+func (v *visit) billsSeen() string {
+	if v.Reconciled == nil {
+		return v.S("No bills of the supplier were compared with the result. The bill printed here is rebuilt from the tariff.")
+	}
+	n := len(v.Reconciled.Bills)
+	return v.N(n, "The result was compared with one bill of the supplier. The year printed here is rebuilt from the tariff; what the bill does not cover is estimated.",
+		"The result was compared with %s bills of the supplier. The year printed here is rebuilt from the tariff; what the bills do not cover is estimated.", v.numeral(n))
 }
 
 // instruments are those that the readings were taken with.

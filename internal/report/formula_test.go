@@ -119,7 +119,7 @@ func TestEveryFormula(t *testing.T) {
 			if f.Series && len(eq.right.symbols(nil)) > 1 {
 				continue // the members stand for the text's symbols by turns
 			}
-			if !eq.right.holds(s) {
+			if s != "" && !eq.right.holds(s) {
 				t.Errorf("%s: the symbol %s is not in it", f.Text, s)
 			}
 		}

@@ -226,6 +226,16 @@ func (f format) priceText(p string) string {
 	return f.typed(number) + nbsp + "/" + f.unit(unit)
 }
 
+// chargePrice writes a price as a tariff states it, with its currency, which a
+// file states once for all its prices.
+func (f format) chargePrice(p string) string {
+	number, unit, ok := strings.Cut(p, " /")
+	if !ok || strings.Contains(p, " per ") {
+		return f.priceText(p)
+	}
+	return f.perUnit(f.typed(number), "/"+f.unit(unit))
+}
+
 // payGroups are the layers of the monthly chart, from the foot.
 var payGroups = []struct {
 	name  string

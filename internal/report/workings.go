@@ -84,11 +84,24 @@ func (v *visit) work(g *workGroup) Work {
 }
 
 func (v *visit) workTitle(g *workGroup) string {
-	title := capital(v.typed(g.first.Label))
+	title := capital(v.stepLabel(g.first, ""))
 	if n := len(g.more) + g.left; n > 0 {
 		title = v.N(n, "%[2]s, and one figure worked out alike", "%[2]s, and %[1]s figures worked out alike", v.numeral(n), title)
 	}
 	return title
+}
+
+// stepLabel words a step, with whose it is where that is not said already: by
+// its own words, or as it is the same as that of what stands around it.
+func (v *visit) stepLabel(s working.Step, around string) string {
+	label, owner := v.typed(s.Label), v.Sheet.Owner(s.ID)
+	if owner == "" || owner == around {
+		return label
+	}
+	if owner = v.typed(owner); strings.Contains(label, owner) {
+		return label
+	}
+	return label + ", " + owner
 }
 
 func (v *visit) result(s working.Step) string {
@@ -176,7 +189,11 @@ func (v *visit) origins(s working.Step, f *working.Formula) []Origin {
 		if !ok {
 			continue
 		}
+		if i < len(names) && names[i] == "" && !f.Series {
+			continue // a change of unit: the numbers are printed with theirs
+		}
 		o := v.origin(from)
+		o.Label = v.stepLabel(from, v.Sheet.Owner(s.ID))
 		if i < len(names) {
 			o.Symbol = plainSymbol(names[i])
 		}
@@ -246,11 +263,13 @@ func (v *visit) workTable(g *workGroup) *WorkTable {
 	columns := f != nil && !f.Series
 	if columns {
 		for _, s := range f.Symbols {
-			t.Heads = append(t.Heads, plainSymbol(s))
+			if s != "" {
+				t.Heads = append(t.Heads, plainSymbol(s))
+			}
 		}
 	}
 	for _, s := range g.more {
-		row := WorkRow{ID: anchor(s.ID), Label: v.typed(s.Label), Result: v.result(s)}
+		row := WorkRow{ID: anchor(s.ID), Label: v.stepLabel(s, ""), Result: v.result(s)}
 		if columns {
 			row.Cells = v.cells(s)
 		} else if f != nil {
@@ -265,11 +284,16 @@ func (v *visit) workTable(g *workGroup) *WorkTable {
 }
 
 func (v *visit) cells(s working.Step) []string {
-	out := make([]string, len(s.Formula.Symbols))
-	for i, id := range s.From {
-		if from, ok := v.Sheet.Get(id); ok && i < len(out) {
-			out[i] = v.result(from)
+	var out []string
+	for i, symbol := range s.Formula.Symbols {
+		if symbol == "" || i >= len(s.From) {
+			continue
 		}
+		cell := ""
+		if from, ok := v.Sheet.Get(s.From[i]); ok {
+			cell = v.result(from)
+		}
+		out = append(out, cell)
 	}
 	return out
 }

@@ -1,10 +1,13 @@
 package report
 
 import (
-	"auditgen/internal/finding"
+	"regexp"
 	"strings"
 
+	"github.com/shopspring/decimal"
+
 	"auditgen/internal/audit"
+	"auditgen/internal/finding"
 	"auditgen/internal/working"
 )
 
@@ -173,16 +176,38 @@ func (v *visit) quantityText(s working.Step) (number, unit string) {
 		// are the factor's.
 		return v.number(s.Exact.InexactFloat64(), v.places), s.Unit
 	case s.Exact != nil:
-		return v.exact(*s.Exact), v.unit(plainUnit(s.Unit))
+		return v.exact(shortened(*s.Exact)), v.unit(one(s.Value, plainUnit(s.Unit)))
 	}
-	value, unit := s.Value, plainUnit(s.Unit)
+	value, unit := s.Value, one(s.Value, plainUnit(s.Unit))
 	switch unit {
+	case "kg/Wh":
+		value, unit = value*1000, "kg/kWh"
 	case "W", "VA", "var", "Wh", "varh":
 		if value >= 1000 || value <= -1000 {
 			value, unit = value/1000, "k"+unit
 		}
 	}
 	return v.sig(value, 6), v.unit(unit)
+}
+
+// one takes the plural off a span of time of which there is one, and off one that
+// multiplies another unit: 1 month, 160 kVA·month.
+func one(value float64, unit string) string {
+	alone := unit == "days" || unit == "months" || unit == "years"
+	if alone && value != 1 {
+		return unit
+	}
+	return pluralSpan.ReplaceAllString(unit, "$1")
+}
+
+var pluralSpan = regexp.MustCompile(`\b(day|month|year)s\b`)
+
+// shortened cuts the digits that a division or a discount factor leaves: four
+// decimals stay, and six significant digits where those need more.
+func shortened(d decimal.Decimal) decimal.Decimal {
+	const decimals, digits = 4, 6
+	places := int32(digits - (d.NumDigits() + int(d.Exponent())))
+	return d.Round(max(decimals, places))
 }
 
 func plainUnit(unit string) string {

@@ -1,6 +1,10 @@
 package tariff
 
-import "auditgen/internal/say"
+import (
+	"strings"
+
+	"auditgen/internal/say"
+)
 
 // always words what any charge may have: conditions, multipliers, dates.
 func (d *Described) always(c *charge) {
@@ -44,7 +48,7 @@ func (t *Tariff) describeFixed(c *charge, d *Described) {
 	d.price(f.Price)
 	s := d.lang.S("fixed")
 	if f.Of.IsSet() {
-		s = d.lang.F("%s on %s", s, f.Of.Text)
+		s = d.lang.F("%s on %s", s, agreedWords(d.lang, f.Of.Text))
 	}
 	if f.Above.IsSet() {
 		s = d.lang.F("%s above %s", s, f.Above.Text)
@@ -77,7 +81,7 @@ func (t *Tariff) describeEnergy(c *charge, d *Described) {
 		d.F("at least %s a month", e.AtLeast.Text)
 	}
 	if e.Above.IsSet() {
-		d.F("only what exceeds %s", e.Above.Text)
+		d.F("only what exceeds %s", agreedWords(d.lang, e.Above.Text))
 	}
 	t.describeBlocks(c, d, e.Price, e.Blocks)
 }
@@ -156,7 +160,7 @@ func (t *Tariff) describeDemand(c *charge, d *Described) {
 		d.F("at most %s", l.Text)
 	}
 	if f.Above.IsSet() {
-		d.F("only what exceeds %s", f.Above.Text)
+		d.F("only what exceeds %s", agreedWords(d.lang, f.Above.Text))
 	}
 	if f.UpTo.IsSet() {
 		d.F("up to %s", f.UpTo.Text)
@@ -208,4 +212,16 @@ func (t *Tariff) upToWords(c *charge, lang *say.Language, edge, price string) st
 	}
 	line := &t.charges[c.perLines[0]]
 	return lang.F("up to %s for each %s of %s: %s", edge, line.unit, line.label(), price)
+}
+
+// agreedWords words what a charge is typed to be on: the agreed demand, a share of
+// it, or a quantity as it stands.
+func agreedWords(lang *say.Language, typed string) string {
+	if typed == "agreed" {
+		return lang.S("the agreed demand")
+	}
+	if share, ok := strings.CutSuffix(typed, " of agreed"); ok {
+		return lang.F("%s of the agreed demand", share)
+	}
+	return typed
 }

@@ -96,7 +96,7 @@ func quantityStep(own, common Step, unit string) Step {
 func (p *pricer) toBilled(m val, unit string, step Step, id ident, label string) val {
 	lang := p.o.Words
 	u := p.trail.stated(node{id: ident{period: inFile, charge: -1, word: scaleWords[unit]}, label: lang.F("%s in base units", unit), unit: "1", v: unitScale(unit)})
-	return p.trail.apply(billedF[step.Way], id, label, unit, m, u, p.stepNode(step, unit))
+	return p.trail.apply(meteredF[step.Way], id, label, unit, m, u, p.stepNode(step, unit))
 }
 
 var scaleWords = map[string]string{"kWh": "unit.kwh", "MWh": "unit.mwh", "kVAh": "unit.kvah", "kvarh": "unit.kvarh", "kW": "unit.kw", "kVA": "unit.kva", "kvar": "unit.kvar"}

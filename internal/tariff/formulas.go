@@ -59,8 +59,12 @@ func byWay(name, text string, symbols []string) map[money.Rounding]exactly {
 
 // The formulas of a bill. Each is exact, or rounds as its name says.
 var (
-	// billedF takes a metered quantity in base units to the quantity billed.
-	billedF = byWay("billed quantity", "q = round(m * u; r)", []string{"m", "u", "r"})
+	// meteredF takes a metered quantity in base units to the quantity billed. Its
+	// second argument is the unit's size: numbers are printed with their units, so
+	// that it would be counted twice in print.
+	meteredF = byWay("billed quantity", "q = round(m; r)", []string{"m", "", "r"})
+	// billedF brings a number to its step.
+	billedF = byWay("number brought to its step", "q = round(m * u; r)", []string{"m", "u", "r"})
 	// amountF is a line's amount.
 	amountF = byWay("amount of a line", "A = round(q * p; r)", []string{"q", "p", "r"})
 	timesF  = define("product", "q = a * b", []string{"a", "b"}, func(x []decimal.Decimal) decimal.Decimal { return x[0].Mul(x[1]) })

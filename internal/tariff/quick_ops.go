@@ -52,11 +52,11 @@ var (
 func init() {
 	for f, o := range map[*working.Formula]op{
 		timesF.Formula: opTimes, totalF.Formula: opSum, aboveF.Formula: opAbove, leftF.Formula: opAbove, withinF.Formula: opWithin, highF.Formula: opHighest,
-		amountF[money.HalfUp].Formula: opRound, billedF[money.HalfUp].Formula: opRound, roundingF[money.HalfUp].Formula: opRound,
+		amountF[money.HalfUp].Formula: opRound, billedF[money.HalfUp].Formula: opRound, meteredF[money.HalfUp].Formula: opRound, roundingF[money.HalfUp].Formula: opRound,
 	} {
 		quickOps[f] = o
 	}
-	for _, forms := range []map[money.Rounding]exactly{amountF, billedF, roundingF} {
+	for _, forms := range []map[money.Rounding]exactly{amountF, meteredF, billedF, roundingF} {
 		for way, f := range forms {
 			quickCalls[f.Formula] = func(x []float64) float64 { return roundFloat(way, float64(x[0]*x[1]), x[2]) }
 		}

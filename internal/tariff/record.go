@@ -16,6 +16,7 @@ func Record(s *working.Sheet, prefix string, bills []Bill, stepOf func(Period, M
 	for i := range bills {
 		b := &bills[i]
 		r := recorder{s, prefix, b.trail, b.trail.ids(), stepOf}
+		s.Own(prefix+"."+b.Period.key()+".", b.Period.In(b.trail.lang))
 		from := make([]string, len(b.Lines))
 		for j, l := range b.Lines {
 			from[j] = r.node(l.amountAt)

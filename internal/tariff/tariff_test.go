@@ -325,12 +325,12 @@ func TestDescribe(t *testing.T) {
 day: winter, Mon-Fri, 07:00-08:00 and 12:00-17:00 and 20:00-22:00, not on holidays; summer, Mon-Fri, 07:00-22:00, not on holidays
 night: all other hours
 Standing charge (fixed): fixed [1.92 /day tariff.yaml:18:12]
-Agreed capacity (fixed): fixed on agreed [1.45 /kVA/month tariff.yaml:21:20]
+Agreed capacity (fixed): fixed on the agreed demand [1.45 /kVA/month tariff.yaml:21:20]
 Energy, winter peak (energy): active energy in peak [0.2314 /kWh tariff.yaml:24:35]
 Energy, day (energy): active energy in day [0.1523 /kWh tariff.yaml:27:34]
 Energy, night (energy): active energy in night [0.0987 /kWh tariff.yaml:30:36]
 Demand (demand): highest 15 min mean in kVA in peak and day; at least 50 kVA; at least 70 % of highest of 11 months [7.80 /kVA tariff.yaml:34:14]
-Demand beyond the agreed (demand): highest 15 min mean in kVA; only what exceeds agreed [7.80 /kVA tariff.yaml:40:21]
+Demand beyond the agreed (demand): highest 15 min mean in kVA; only what exceeds the agreed demand [7.80 /kVA tariff.yaml:40:21]
 Reactive energy (reactive): reactive energy in peak and day above 50 % of kWh [0.0097 /kvarh tariff.yaml:43:23]
 Power factor (power-factor): average power factor, on Energy, winter peak + Energy, day + Demand; below 0.90 down to 0.80: 0.5 % per 0.01 added; below 0.80: 1 % per 0.01 added; above 0.95 up to 0.98: 0.25 % per 0.01 taken off [0.5 % per 0.01 tariff.yaml:49:45] [1 % per 0.01 tariff.yaml:50:30] [0.25 % per 0.01 tariff.yaml:51:44]
 Energy levy (percent): 4.5 % of Energy, winter peak + Energy, day + Energy, night [4.5 % tariff.yaml:54:21]

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -48,7 +49,7 @@ type Formula struct {
 	Name    string
 	Text    string           // in the notation that report prints: "S = U * I"
 	Source  string           // document, edition, clause
-	Symbols []string         // the arguments' symbols, in order; one symbol stands for a whole series when Series is set
+	Symbols []string         // the arguments' symbols, in order; one symbol stands for a whole series when Series is set; "" for an argument that only changes the unit, which is not printed
 	Series  bool             // the formula takes any number of like arguments
 	Args    []*quantity.Kind // of the arguments, beside Symbols; nil for a bare number
 	Result  *quantity.Kind   // of what it gives; nil for a bare number
@@ -208,9 +209,31 @@ func (f FN[R, A]) Apply(s *Sheet, id, label, unit string, series []Num[A]) Num[R
 // Sheet holds the steps in the order in which they were recorded. The zero
 // value is ready to use.
 type Sheet struct {
-	steps []Step
-	index map[string]int
-	twice []string
+	steps  []Step
+	index  map[string]int
+	twice  []string
+	owners map[string]string
+}
+
+// Own says whose the steps are whose ids begin with the prefix, such as the
+// month of a bill or the name of a measure. Their labels are short; where steps
+// of several owners stand side by side, the owner tells them apart.
+func (s *Sheet) Own(prefix, owner string) {
+	if s.owners == nil {
+		s.owners = map[string]string{}
+	}
+	s.owners[prefix] = owner
+}
+
+// Owner is whose a step is, by the longest prefix that says so; "" for a step of
+// the whole site.
+func (s *Sheet) Owner(id string) string {
+	for end := strings.LastIndexByte(id, '.'); end >= 0; end = strings.LastIndexByte(id[:end], '.') {
+		if owner, ok := s.owners[id[:end+1]]; ok {
+			return owner
+		}
+	}
+	return ""
 }
 
 // Put records a step that is not derived. A step id is used once.

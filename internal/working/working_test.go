@@ -185,3 +185,26 @@ func TestUnknownStaysUnknown(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+func TestOwner(t *testing.T) {
+	var s working.Sheet
+	if got := s.Owner("bills.2031-01.vat"); got != "" {
+		t.Errorf("without owners: %q", got)
+	}
+	s.Own("bills.2031-01.", "January 2031")
+	s.Own("measures.fans.", "Slower fans")
+	s.Own("measures.fans.2.", "Their second change")
+	for id, want := range map[string]string{
+		"bills.2031-01.vat.amount": "January 2031",
+		"bills.2031-01.total":      "January 2031",
+		"bills.2031-10.total":      "",
+		"measures.fans.npv":        "Slower fans",
+		"measures.fans.2.left":     "Their second change",
+		"measures.fans":            "",
+		"year":                     "",
+	} {
+		if got := s.Owner(id); got != want {
+			t.Errorf("%s: %q, want %q", id, got, want)
+		}
+	}
+}
