@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"auditgen/internal/civil"
@@ -184,6 +185,15 @@ func (p *loadPass) newCalendar(w when) calendarHours {
 	k := once(p.sheet, working.Step{ID: "calendars." + w.calendar + ".doubt", Label: lang.F("share of those hours: %s", whole), Kind: working.Assumed, Typed: e.Text, Pos: pos, Reason: because(lang, c.Because)}, e.Mean())
 	h.num = hoursF.Apply(p.sheet, id+"hours", lang.F("%s of the year, as taken", h.name), "h", h.on, k)
 	h.factor = p.params.relative(e, param{id: "calendars." + w.calendar + ".hours", label: lang.F("%s over the year", whole), assumed: true, mend: lang.S("compare with time sheets or an hour counter")})
-	p.register.add(lang.F("%s, in the year", capital(h.name)), fmt.Sprintf("%.0f h, %s", float64(on), e.Text), because(lang, c.Because), c.Pos, h.num.Step, false)
+	p.register.add(lang.F("%s, in the year", capital(h.name)), hoursText(float64(on), e.Text), because(lang, c.Because), c.Pos, h.num.Step, false)
 	return h
+}
+
+// hoursText writes hours with the doubt stated for them: "3282 h ± 6 %" where it
+// lies evenly around them.
+func hoursText(hours float64, doubt string) string {
+	if even, ok := strings.CutPrefix(doubt, "100 % ±"); ok {
+		return fmt.Sprintf("%.0f h ±%s", hours, even)
+	}
+	return fmt.Sprintf("%.0f h, %s", hours, doubt)
 }

@@ -183,6 +183,7 @@ type Node struct {
 	Tolerance      Value  // W, what the instrument's accuracy explains
 	Switching      Value  // W, what may have switched between the readings, where that had to be asked
 	Agrees         bool
+	Rest           bool // what the points fed from it leave is more than that, and goes to circuits of its own
 }
 
 // Load is a load's year.

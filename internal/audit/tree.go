@@ -181,7 +181,8 @@ func (t *treePass) balance(at int, fed []Value, own, sum taken) {
 		Reason: lang.S("limits of error of the readings added up, with an angle error that grows as tan φ"),
 	}), Kind: working.Assumed}
 	off := math.Abs(n.Unexplained.V) - tolerance
-	n.Agrees = off <= 0 || n.Unexplained.V > 0 && t.own[n.ID]
+	n.Rest = off > 0 && n.Unexplained.V > 0 && t.own[n.ID]
+	n.Agrees = off <= 0 || n.Rest
 	explained := lang.F("%.1f kW is explained by accuracy", kilo(tolerance))
 	if !n.Agrees && !(own.oneTime && sum.oneTime && own.time == sum.time) {
 		if w := t.switching(n.ID); w > 0 {

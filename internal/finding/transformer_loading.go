@@ -64,7 +64,7 @@ func judgeTransformer(r *audit.Result) ([]Finding, []Unassessed) {
 		f.does(lang, Watch, lang.S("Add no large load before the demand has been logged for a week."), licensed, liveWork)
 	case x.V < transformerLow:
 		f.Headline = transformerLarge(lang, x.V)
-		f.does(lang, Watch, lang.S("Consider a smaller one when it comes to be replaced, or one of two switched off where there are two."), licensed, liveWork)
+		f.does(lang, Watch, lang.S("Consider a smaller transformer when this one comes to be replaced, or one of two switched off where there are two."), licensed, liveWork)
 	}
 	return []Finding{f}, nil
 }

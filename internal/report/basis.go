@@ -48,7 +48,7 @@ type Note struct {
 func (v *visit) basis() BasisSection {
 	s := BasisSection{Section: v.section("basis", v.basisHeading(len(v.Assumptions)))}
 	for _, a := range v.Assumptions {
-		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(v.typed(a.What)), Value: v.estimateText(a.Value), Reason: capital(v.typed(a.Reason)), At: at(a.Pos)}
+		row := AssumptionRow{ID: a.ID, Anchor: "a-" + a.ID, What: capital(v.typed(a.What)), Value: v.estimateText(a.Value), Reason: capital(v.typed(a.Reason)), At: v.at(a.Pos)}
 		if a.Default {
 			row.At = v.S("default of the program")
 		}

@@ -20,7 +20,7 @@ func (v *visit) curve(s *DemandSection) {
 		return
 	}
 	at := func(share float64) float64 { return v.Duration[int(share*float64(n-1)+0.5)].KW }
-	message := v.F("Half of the time the demand is below %s; one hour in ten reaches %s or more", v.withUnit(v.kilowatts(at(0.5)), "kW"), v.withUnit(v.kilowatts(at(0.1)), "kW"))
+	message := v.F("Half of the time the demand is %s or less; one hour in ten reaches %s or more", v.withUnit(v.kilowatts(at(0.5)), "kW"), v.withUnit(v.kilowatts(at(0.1)), "kW"))
 	switch {
 	case at(0.5) < 0.005*at(0):
 		message = v.F("Half of the time hardly anything runs; one hour in ten reaches %s or more", v.withUnit(v.kilowatts(at(0.1)), "kW"))

@@ -43,6 +43,8 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 		e.Amount = v.amount(d)
 	}
 	seen := map[string]bool{}
+	var lines []tariff.Line
+	var how []string
 	note, first := "", ""
 	for _, b := range v.Bills {
 		for _, bl := range b.Lines {
@@ -52,23 +54,26 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 			for _, h := range bl.How {
 				if len(e.Months) == 0 && !seen[h] {
 					seen[h] = true
-					text := v.sentence(h)
-					if strings.HasPrefix(text, v.billMonthName(b)) {
-						text = capital(text)
-					}
-					e.Sentences = append(e.Sentences, text)
+					how = append(how, v.bare(h))
 				}
 			}
 			note = bl.Note
 			if first == "" {
 				first = v.billMonthName(b)
 			}
-			e.Months = append(e.Months, LineMonth{Month: v.billMonthName(b), Quantity: v.lineQuantity(bl), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
+			e.Months = append(e.Months, LineMonth{Month: v.billMonthName(b), Price: v.linePrice(bl), Amount: v.amount(bl.Amount)})
+			lines = append(lines, bl)
 		}
 	}
+	for i, decimals := 0, decimalsOf(lines); i < len(lines); i++ {
+		e.Months[i].Quantity = v.lineQuantity(lines[i], decimals)
+	}
 	e.Months = v.merge(e.Months)
-	if len(e.Sentences) > 0 && !strings.HasPrefix(e.Sentences[0], capital(first)) {
-		e.Sentences[0] = capital(v.F("%s, for example: %s", first, e.Sentences[0]))
+	if text := strings.Join(how, "; "); text != "" {
+		if !strings.HasPrefix(text, first) {
+			text = v.F("%s, for example: %s", first, text)
+		}
+		e.Sentences = []string{ended(capital(text))}
 	}
 	if note != "" {
 		e.Sentences = append(e.Sentences, v.sentence(capital(note)))
@@ -76,16 +81,23 @@ func (v *visit) explain(l audit.YearLine) Explanation {
 	return e
 }
 
-func (v *visit) lineQuantity(l tariff.Line) string {
+// lineQuantity writes a quantity with so many decimals that a column is even.
+func (v *visit) lineQuantity(l tariff.Line, decimals int32) string {
 	if l.Unit == v.Currency {
 		return v.amount(l.Quantity)
 	}
-	return v.withUnit(v.exact(l.Quantity), v.unit(l.Unit))
+	return v.withUnit(v.exactText(l.Quantity.StringFixed(decimals)), v.unit(one(l.Quantity.InexactFloat64(), l.Unit)))
 }
 
-func (v *visit) linePrice(l tariff.Line) string {
-	if strings.HasPrefix(l.PriceUnit, "/") {
-		return v.perUnit(v.exact(l.Price), v.unit(l.PriceUnit))
+// decimalsOf is how many decimals the lines' quantities need.
+func decimalsOf(lines []tariff.Line) int32 {
+	var most int32
+	for _, l := range lines {
+		for most < -l.Quantity.Exponent() && !l.Quantity.Equal(l.Quantity.Round(most)) {
+			most++
+		}
 	}
-	return v.priceText(l.PriceText())
+	return most
 }
+
+func (v *visit) linePrice(l tariff.Line) string { return v.chargePrice(l.PriceText()) }

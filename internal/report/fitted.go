@@ -91,7 +91,7 @@ func (v *visit) fittedRow(m audit.FitMoved) FittedRow {
 	if m.Share {
 		to = v.percent(m.To, 1)
 	}
-	row := FittedRow{Label: capital(m.Label), Typed: v.estimateText(m.Typed), To: to, Times: "×" + nbsp + v.plain(m.Times, 3), Doubts: v.signedPlaces(m.Doubts, 1), At: at(m.Pos)}
+	row := FittedRow{Label: capital(m.Label), Typed: v.estimateText(m.Typed), To: to, Times: "×" + nbsp + v.plain(m.Times, 3), Doubts: v.signedPlaces(m.Doubts, 1), At: v.at(m.Pos)}
 	if m.Held {
 		row.To = v.F("%s, its limit", row.To)
 	}

@@ -94,15 +94,17 @@ func (f format) withSymbol(text string) string {
 }
 
 // exact writes an exact decimal with all its digits and groups before the point.
-func (f format) exact(d decimal.Decimal) string {
-	text := d.String()
+func (f format) exact(d decimal.Decimal) string { return f.exactText(d.String()) }
+
+// exactText writes a plain decimal number with all its digits.
+func (f format) exactText(text string) string {
 	whole, fraction, _ := strings.Cut(text, ".")
 	n, err := strconv.ParseInt(whole, 10, 64)
 	if err != nil {
 		return strings.Replace(text, "-", minus, 1)
 	}
 	grouped := f.number(float64(n), 0)
-	if n == 0 && d.IsNegative() {
+	if n == 0 && strings.HasPrefix(text, "-") {
 		grouped = minus + grouped
 	}
 	if fraction == "" {
@@ -282,6 +284,7 @@ var (
 	negative   = regexp.MustCompile(`(^|[\s(])-(\d)`)
 	unitGap    = regexp.MustCompile(`(\d) (%|°|kWh|kW|kVA|kvarh|kvar|kA|A|V|Hz|h|min|W|VA|var)\b`)
 	longNumber = regexp.MustCompile(`(^|[ (])(\d{4,}\.\d+|\d{5,})\b( (?:kWh|MWh|kvarh|kW|kVA|kvar)\b)?`)
+	fourDigits = regexp.MustCompile(`(^|[ (])(\d)(\d{3})( (?:h|W|VA|var|kWh|kvarh|kW|kVA|kvar)\b)`) // a year has no unit
 	dayKey     = regexp.MustCompile(`(^|[ (])(\d{4})-(\d{2})-(\d{2})($|[ ,.;:)])`)
 	monthKey   = regexp.MustCompile(`(^| )(\d{4})-(\d{2})($|[ ,.;:])`)
 	shareGap   = regexp.MustCompile(`(\d) ([%°])`)
@@ -294,6 +297,7 @@ var (
 func (f format) typed(text string) string {
 	if f.group == "," && f.point == "." {
 		text = longNumber.ReplaceAllStringFunc(text, groupDigits)
+		text = fourDigits.ReplaceAllString(text, "${1}${2},${3}${4}")
 	} else {
 		text = f.relocated(text)
 	}

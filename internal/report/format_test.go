@@ -81,6 +81,8 @@ func TestNumbers(t *testing.T) {
 		{euro.typed("30014.219 kWh, up to 20000 kWh in 2031 by EN 50160:2010"), "30,014.219" + nbsp + "kWh, up to 20,000" + nbsp + "kWh in 2031 by EN 50160:2010"},
 		{euro.typed("on 2031-01-05"), "on 5" + nbsp + "January 2031"},
 		{euro.estimateText("45..60..75 %"), "60" + nbsp + "%, from 45 to 75" + nbsp + "%"},
+		{euro.estimateText("900..1180..1400 W"), "1,180" + nbsp + "W, from 900 to 1,400" + nbsp + "W"},
+		{euro.estimateText("3282 h ± 6 %"), "3,282" + nbsp + "h ± 6" + nbsp + "%"},
 		{euro.estimateText("10..20 W"), "from 10 to 20" + nbsp + "W"},
 		{euro.estimateText("100 % ± 6 %"), "100" + nbsp + "% ± 6" + nbsp + "%"},
 	}

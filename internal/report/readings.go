@@ -16,6 +16,7 @@ type ReadingsSection struct {
 	Blocks  []ReadingBlock
 	Phasors []PhasorFigure
 	Points  []PointRow
+	Apart   string      // said where no point can be held against its parts
 	Doubts  []DoubtLine // about no single reading
 	Derived bool
 }
@@ -82,7 +83,7 @@ func (v *visit) readings() ReadingsSection {
 	for _, d := range whole {
 		s.Doubts = append(s.Doubts, v.doubtLine(d))
 	}
-	greatest := 0.0
+	greatest, checked := 0.0, false
 	for _, n := range v.Tree {
 		greatest = max(greatest, n.Measured.V, n.Children.V)
 	}
@@ -90,6 +91,10 @@ func (v *visit) readings() ReadingsSection {
 		row := v.pointRow(n)
 		row.Bar = treeBar(n, greatest)
 		s.Points = append(s.Points, row)
+		checked = checked || n.Unexplained.Known() && !n.Rest
+	}
+	if len(v.Tree) > 1 && !checked {
+		s.Apart = v.S("No board was read together with all that it feeds, so none can be held against its parts.")
 	}
 	return s
 }
@@ -236,6 +241,8 @@ func (v *visit) pointRow(n audit.Node) PointRow {
 		Measured: v.valueText(n.Measured, 1000, 1), Children: v.valueText(n.Children, 1000, 1),
 		Unexplained: v.valueText(n.Unexplained, 1000, 1), Tolerance: v.valueText(n.Tolerance, 1000, 1)}
 	switch {
+	case n.Unexplained.Known() && n.Rest:
+		row.Result = v.S("the rest goes to circuits of its own")
 	case n.Unexplained.Known() && n.Agrees:
 		row.Result = v.S("agrees")
 	case n.Unexplained.Known():

@@ -255,11 +255,12 @@ func (f format) readingsHeading(readings, doubtful int, closure string) string {
 }
 
 // closure says whether the parts add up to the whole, for the points that can
-// be held against what they feed.
+// be held against what they feed. A point with circuits of its own may take any
+// power beyond its parts, and shows nothing.
 func (f format) closure(nodes []audit.Node) string {
 	checked, off := 0, 0
 	for _, n := range nodes {
-		if n.Unexplained.Known() {
+		if n.Unexplained.Known() && !n.Rest {
 			checked++
 			if !n.Agrees {
 				off++

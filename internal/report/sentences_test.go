@@ -152,6 +152,7 @@ func TestClosure(t *testing.T) {
 	}{
 		{nil, ""},
 		{[]audit.Node{{}}, ""},
+		{[]audit.Node{{Unexplained: audit.Value{Step: "x"}, Agrees: true, Rest: true}}, ""},
 		{[]audit.Node{node(true)}, "the boards add up to what feeds them"},
 		{[]audit.Node{node(false)}, "the boards do not add up to what feeds them"},
 		{[]audit.Node{node(false), node(true), node(true)}, "at one board of three the parts do not add up to the whole"},

@@ -164,12 +164,13 @@ func (v *visit) fourthFigure() KeyFigure {
 const mostFirst = 3
 
 // first is what to do first: what needs action now, then the plan in its order,
-// and where nothing is proposed the findings.
+// and where nothing is proposed the findings that ask for a step. What is only to
+// be watched is no step.
 func (v *visit) first() First {
 	var s First
 	for i := range v.Findings {
 		f := &v.Findings[i]
-		if f.Severity == finding.InOrder || f.Action == "" || len(s.Steps) == mostFirst || v.Plan != nil && f.Severity != finding.ActNow {
+		if f.Severity == finding.InOrder || f.Severity == finding.Watch || f.Action == "" || len(s.Steps) == mostFirst || v.Plan != nil && f.Severity != finding.ActNow {
 			continue
 		}
 		step := FirstStep{Action: capital(v.filled(*f, v.bare(f.Action))), Link: "#" + findingAnchor(f.ID), Who: v.bare(f.Who), GainNote: v.severityWord(f.Severity)}

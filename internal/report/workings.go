@@ -226,7 +226,7 @@ func (v *visit) origin(s working.Step) Origin {
 		o.Kind = ""
 	}
 	if s.Kind == working.Stated || s.Kind == working.Assumed {
-		o.At = at(s.Pos)
+		o.At = v.at(s.Pos)
 	}
 	return o
 }
@@ -244,6 +244,12 @@ func (f format) stepKind(k working.Kind) string {
 		return f.S("modelled")
 	}
 	return f.S("derived")
+}
+
+// at is where something is typed: file and line, a file of the site by its place
+// in the site's folder.
+func (v *visit) at(p diag.Pos) string {
+	return strings.TrimPrefix(at(p), v.Record.Dir+"/")
 }
 
 // at is where something is typed: file and line.

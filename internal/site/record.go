@@ -19,6 +19,7 @@ import (
 // Record is everything typed about a site, folded to one visit.
 type Record struct {
 	Slug         string // the folder's name
+	Dir          string // of the site, in the tree that positions name files by
 	Provider     Provider
 	Site         Site
 	Dates        []civil.Date // of all visits, oldest first
@@ -55,7 +56,7 @@ const ProviderFile = "provider.toml"
 // faults, which then say all that is wrong.
 func Read(f Folder, visit civil.Date, faults *diag.List) *Record {
 	r := &reader{Folder: f, faults: faults}
-	rec := &Record{Slug: path.Base(f.Dir)}
+	rec := &Record{Slug: path.Base(f.Dir), Dir: f.Dir}
 	providerRead := r.toml(ProviderFile, &rec.Provider)
 	siteRead := r.yaml(path.Join(f.Dir, "site.yaml"), &rec.Site)
 	visits := r.visits()
