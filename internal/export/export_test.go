@@ -196,6 +196,7 @@ func TestGuarded(t *testing.T) {
 		t.Error("a negative number was taken for a formula")
 	}
 	book := open(t, files["bill.xlsx"])
+	_, priceSheet, _ := sheetNames(nil)
 	for _, cell := range []string{"A2", "B2"} {
 		if f, err := book.GetCellFormula(priceSheet, cell); err != nil || f != "" {
 			t.Errorf("%s holds the formula %q (%v)", cell, f, err)
@@ -221,6 +222,7 @@ func open(t *testing.T, data []byte) *excelize.File {
 // monthTotals works the workbook's formulas out and gives the total of each month.
 func monthTotals(t *testing.T, book *excelize.File, a *assess.Assessment) []string {
 	t.Helper()
+	yearSheet, _, _ := sheetNames(a.Record.Words)
 	rows, err := book.GetRows(yearSheet)
 	if err != nil {
 		t.Fatal(err)
@@ -266,6 +268,31 @@ func TestWorkbook(t *testing.T) {
 	}
 }
 
+// TestWorkbookSpeaks holds the workbook of a site in Spanish to its language, and
+// its formulas to sheets of other names.
+func TestWorkbookSpeaks(t *testing.T) {
+	a := assessed(t, "../../testdata/sites", "minimal", func(name, text string) string {
+		if name == "minimal/site.yaml" {
+			return "language: es\n" + text
+		}
+		return text
+	})
+	book := open(t, exported(t, a)["bill.xlsx"])
+	if got, want := book.GetSheetList(), []string{"Año", "Precios", "Factura"}; !slices.Equal(got, want) {
+		t.Errorf("the sheets are %q, not %q", got, want)
+	}
+	if got, want := monthTotals(t, book, a), exactTotals(a); !slices.Equal(got, want) {
+		t.Errorf("the workbook comes to\n%v, the bills to\n%v", got, want)
+	}
+	for sheet, cells := range map[string]map[string]string{"Factura": {"A1": "Mes", "C1": "Cantidad"}, "Precios": {"A1": "Cargo", "D1": "Escrito en"}, "Año": {"A5": "Mes"}} {
+		for cell, want := range cells {
+			if got, err := book.GetCellValue(sheet, cell); err != nil || got != want {
+				t.Errorf("%s!%s is %q, not %q (%v)", sheet, cell, got, want, err)
+			}
+		}
+	}
+}
+
 // TestWorkbookFollowsAPrice changes prices in the workbook, and in the tariff's
 // file: both come to the same bills, shares of other lines and taxes included.
 func TestWorkbookFollowsAPrice(t *testing.T) {
@@ -287,6 +314,7 @@ func TestWorkbookFollowsAPrice(t *testing.T) {
 		t.Fatal("the changed prices did not reach the bills")
 	}
 	book := open(t, exported(t, a)["bill.xlsx"])
+	_, priceSheet, _ := sheetNames(a.Record.Words)
 	rows, err := book.GetRows(priceSheet)
 	if err != nil {
 		t.Fatal(err)

@@ -10,22 +10,23 @@ import (
 	"auditgen/internal/assess"
 	"auditgen/internal/audit"
 	"auditgen/internal/money"
+	"auditgen/internal/say"
 	"auditgen/internal/tariff"
 )
 
-// The sheets of the workbook.
-const (
-	yearSheet  = "Year"
-	priceSheet = "Prices"
-	billSheet  = "Bill"
-)
+// sheetNames are the names of the workbook's sheets in a language.
+func sheetNames(lang *say.Language) (year, prices, bill string) {
+	return lang.S("Year"), lang.S("Prices"), lang.S("Bill")
+}
 
 // Workbook gives the year's bills as a workbook with live formulas: prices stand
 // once on their own sheet, each amount is quantity times price, rounded as the
 // tariff rounds, a share of other lines is a share of their cells, and the totals
-// are sums. Quantities are those of the assessment; they do not move.
+// are sums. Quantities are those of the assessment; they do not move. A person
+// reads it, so that it speaks the site's language.
 func Workbook(a *assess.Assessment) ([]byte, error) {
-	b := &book{File: excelize.NewFile(), a: a, prices: map[string]string{}}
+	b := &book{File: excelize.NewFile(), a: a, lang: a.Record.Words, prices: map[string]string{}}
+	b.yearSheet, b.priceSheet, b.billSheet = sheetNames(b.lang)
 	defer b.Close()
 	for _, step := range []func() error{b.sheets, b.priceRows, b.billRows, b.yearRows} {
 		if err := step(); err != nil {
@@ -43,22 +44,25 @@ func Workbook(a *assess.Assessment) ([]byte, error) {
 type book struct {
 	*excelize.File
 	a      *assess.Assessment
+	lang   *say.Language
 	prices map[string]string // cells of the prices, by the id of their step
 	totals []string          // cells of the bills' totals
+
+	yearSheet, priceSheet, billSheet string
 
 	head, price, share, number, amount, total int // styles
 }
 
 func (b *book) sheets() error {
 	date := b.a.Record.Visit.Date.Value.String() + "T00:00:00Z"
-	err := b.SetDocProps(&excelize.DocProperties{Title: "Expected bills of " + b.a.Record.Site.Client.Value, Creator: b.a.Record.Provider.Name.Value, LastModifiedBy: b.a.Record.Provider.Name.Value, Created: date, Modified: date})
+	err := b.SetDocProps(&excelize.DocProperties{Title: b.lang.F("Expected bills of %s", b.a.Record.Site.Client.Value), Creator: b.a.Record.Provider.Name.Value, LastModifiedBy: b.a.Record.Provider.Name.Value, Created: date, Modified: date})
 	if err != nil {
 		return err
 	}
-	if err := b.SetSheetName("Sheet1", yearSheet); err != nil {
+	if err := b.SetSheetName("Sheet1", b.yearSheet); err != nil {
 		return err
 	}
-	for _, name := range []string{priceSheet, billSheet} {
+	for _, name := range []string{b.priceSheet, b.billSheet} {
 		if _, err := b.NewSheet(name); err != nil {
 			return err
 		}
@@ -145,7 +149,7 @@ func (b *book) heads(sheet string, row int, widths []float64, names ...string) e
 
 // priceRows lists each typed price once, in order of first use.
 func (b *book) priceRows() error {
-	if err := b.heads(priceSheet, 1, []float64{44, 14, 16, 44}, "Charge", "Price", "Unit", "Typed at"); err != nil {
+	if err := b.heads(b.priceSheet, 1, []float64{44, 14, 16, 44}, b.lang.S("Charge"), b.lang.S("Price"), b.lang.S("Unit"), b.lang.S("Typed at")); err != nil {
 		return err
 	}
 	row := 2
@@ -158,12 +162,12 @@ func (b *book) priceRows() error {
 			}
 			style, unit := b.price, b.a.Currency+" "+l.PriceUnit
 			if isShare(l) {
-				style, unit = b.share, "of other charges"
+				style, unit = b.share, b.lang.S("of other charges")
 			}
-			if err := b.put(priceSheet, row, cell{value: l.Label}, cell{value: l.Price, style: style}, cell{value: unit}, cell{value: place(l.At)}); err != nil {
+			if err := b.put(b.priceSheet, row, cell{value: l.Label}, cell{value: l.Price, style: style}, cell{value: unit}, cell{value: place(l.At)}); err != nil {
 				return err
 			}
-			b.prices[id] = fmt.Sprintf("%s!$B$%d", priceSheet, row)
+			b.prices[id] = fmt.Sprintf("'%s'!$B$%d", b.priceSheet, row)
 			row++
 		}
 	}
@@ -174,7 +178,7 @@ func (b *book) priceRows() error {
 func isShare(l tariff.Line) bool { return l.PriceUnit == "of "+l.Unit }
 
 func (b *book) billRows() error {
-	if err := b.heads(billSheet, 1, []float64{11, 44, 15, 12, 14, 15}, "Month", "Charge", "Quantity", "Unit", "Price", "Amount, "+b.a.Currency); err != nil {
+	if err := b.heads(b.billSheet, 1, []float64{18, 44, 15, 12, 14, 15}, b.lang.S("Month"), b.lang.S("Charge"), b.lang.S("Quantity"), b.lang.S("Unit"), b.lang.S("Price"), b.lang.F("Amount, %s", b.a.Currency)); err != nil {
 		return err
 	}
 	row := 2
@@ -194,19 +198,19 @@ func (b *book) billRows() error {
 			} else if price.formula != "" {
 				price.style = b.price
 			}
-			if err := b.put(billSheet, row,
-				cell{value: bill.Period.String()}, cell{value: l.Label},
+			if err := b.put(b.billSheet, row,
+				cell{value: bill.Period.In(b.lang)}, cell{value: l.Label},
 				cell{value: l.Quantity, formula: b.sumOf(bill, l, quantity, cells), style: b.number}, cell{value: l.Unit},
 				price, cell{value: l.Amount, formula: rounded(fmt.Sprintf("C%d*E%d", row, row), l.Rounding), style: b.amount}); err != nil {
 				return err
 			}
 			row++
 		}
-		if err := b.put(billSheet, row, cell{value: bill.Period.String(), style: b.total}, cell{value: "Total", style: b.total}, cell{style: b.total}, cell{style: b.total}, cell{style: b.total},
+		if err := b.put(b.billSheet, row, cell{value: bill.Period.In(b.lang), style: b.total}, cell{value: b.lang.S("Total"), style: b.total}, cell{style: b.total}, cell{style: b.total}, cell{style: b.total},
 			cell{value: bill.Total, formula: fmt.Sprintf("SUM(F%d:F%d)", first, row-1), style: b.total}); err != nil {
 			return err
 		}
-		b.totals = append(b.totals, fmt.Sprintf("%s!$F$%d", billSheet, row))
+		b.totals = append(b.totals, fmt.Sprintf("'%s'!$F$%d", b.billSheet, row))
 		row += 2
 	}
 	return nil
@@ -265,26 +269,26 @@ func rounded(formula string, by tariff.Step) string {
 
 func (b *book) yearRows() error {
 	notes := []string{
-		"Expected bills of " + b.a.Record.Site.Client.Value + fmt.Sprintf(", %d, tariff: %s", b.a.Year, b.a.Record.Tariff.Name.Value),
-		"Change a price on the sheet Prices, and the totals follow. Quantities are those of the assessment and stay.",
-		"A rate that was worked out for a month, such as that of low power factor, stands with its line on the sheet Bill.",
+		b.lang.F("Expected bills of %s, %d, tariff: %s", b.a.Record.Site.Client.Value, b.a.Year, b.a.Record.Tariff.Name.Value),
+		b.lang.F("Change a price on the sheet %s, and the totals follow. Quantities are those of the assessment and stay.", b.priceSheet),
+		b.lang.F("A rate that was worked out for a month, such as that of low power factor, stands with its line on the sheet %s.", b.billSheet),
 	}
 	for i, n := range notes {
-		if err := b.put(yearSheet, i+1, cell{value: n}); err != nil {
+		if err := b.put(b.yearSheet, i+1, cell{value: n}); err != nil {
 			return err
 		}
 	}
 	head := len(notes) + 2
-	if err := b.heads(yearSheet, head, []float64{14, 18}, "Month", "Total, "+b.a.Currency); err != nil {
+	if err := b.heads(b.yearSheet, head, []float64{18, 18}, b.lang.S("Month"), b.lang.F("Total, %s", b.a.Currency)); err != nil {
 		return err
 	}
 	sum, row := decimal.Zero, head+1
 	for i, bill := range b.a.Bills {
-		if err := b.put(yearSheet, row, cell{value: bill.Period.String()}, cell{value: bill.Total, formula: b.totals[i], style: b.amount}); err != nil {
+		if err := b.put(b.yearSheet, row, cell{value: bill.Period.In(b.lang)}, cell{value: bill.Total, formula: b.totals[i], style: b.amount}); err != nil {
 			return err
 		}
 		sum = sum.Add(bill.Total)
 		row++
 	}
-	return b.put(yearSheet, row, cell{value: "Year", style: b.total}, cell{value: sum, formula: fmt.Sprintf("SUM(B%d:B%d)", head+1, row-1), style: b.total})
+	return b.put(b.yearSheet, row, cell{value: b.lang.S("Year"), style: b.total}, cell{value: sum, formula: fmt.Sprintf("SUM(B%d:B%d)", head+1, row-1), style: b.total})
 }
