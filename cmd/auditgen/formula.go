@@ -25,10 +25,10 @@ of it, show what is found: its text, its source, and the units of its symbols. W
 each symbol, work it out; a symbol of a series is given once for each of its values.
 
 Values carry their unit, as in the files; a power factor or another ratio may also be a plain
-number. Amounts of money are worked out by the command bill alone.
+number. An amount of money carries its currency. Bills are worked out by the command bill.
 
 Exit status: 0 printed, 2 there is no such formula, or a value cannot be used.`,
-		Example: "  auditgen formula unbalance\n  auditgen formula capacitor for a power factor P=100kW pf_1=0.75 pf_2=0.95\n  auditgen formula voltage unbalance, NEMA U=400V U=380V U=420V",
+		Example: "  auditgen formula unbalance\n  auditgen formula capacitor for a power factor P=100kW pf_1=0.75 pf_2=0.95\n  auditgen formula voltage unbalance, NEMA U=400V U=380V U=420V\n  auditgen formula simple payback 'C=5400 EUR' 'S=1850 EUR' 'M=50 EUR'",
 		RunE: func(c *cobra.Command, args []string) error {
 			var words, values []string
 			for _, a := range args {
@@ -67,7 +67,7 @@ func formulasNamed(name string) ([]*working.Formula, error) {
 	var found []*working.Formula
 	var names []string
 	for _, f := range working.Formulas() {
-		if f.IsExact() {
+		if f.IsExact() && byHand(f) == nil {
 			continue
 		}
 		if strings.EqualFold(f.Name, name) {
@@ -114,7 +114,7 @@ func describe(w io.Writer, f *working.Formula) {
 		if f.Series {
 			series = ", one for each of the series"
 		}
-		fmt.Fprintf(w, "    %s in %s%s\n", s, unitsOf(f.Args[i]), series)
+		fmt.Fprintf(w, "    %s in %s%s\n", s, askedFor(f, i), series)
 	}
 }
 
@@ -132,7 +132,10 @@ func isRatio(k *quantity.Kind) bool { return k == quantity.KindOf[quantity.Ratio
 
 // workOut prints the formula with its values and what it gives.
 func workOut(w io.Writer, f *working.Formula, values []string) error {
-	of, err := valuesOf(f, values)
+	if h := byHand(f); h != nil {
+		return workAmounts(w, h, values)
+	}
+	of, err := valuesOf(f, values, func(i int, text string) (float64, error) { return valueOf(f.Args[i], text) })
 	if err != nil {
 		return err
 	}
@@ -146,6 +149,11 @@ func workOut(w io.Writer, f *working.Formula, values []string) error {
 	if math.IsNaN(result) || math.IsInf(result, 0) {
 		return &usageError{fmt.Errorf("%s gives no number for these values; look at their signs and sizes", f.Name)}
 	}
+	printWorked(w, f, of, written(f.Result, result))
+	return nil
+}
+
+func printWorked[V any](w io.Writer, f *working.Formula, of [][]given[V], result string) {
 	left, _, _ := strings.Cut(f.Text, " = ")
 	fmt.Fprintf(w, "%s\n    %s\n    source: %s\n", f.Name, f.Text, f.Source)
 	for i, vs := range of {
@@ -153,8 +161,7 @@ func workOut(w io.Writer, f *working.Formula, values []string) error {
 			fmt.Fprintf(w, "    %s = %s\n", f.Symbols[i], v.text)
 		}
 	}
-	fmt.Fprintf(w, "%s = %s\n", left, written(f.Result, result))
-	return nil
+	fmt.Fprintf(w, "%s = %s\n", left, result)
 }
 
 // figures is how many significant digits a result is printed with: enough to
@@ -171,15 +178,15 @@ func written(k *quantity.Kind, v float64) string {
 	return k.Write(v, figures)
 }
 
-// given is a value as typed and in its base unit.
-type given struct {
+// given is a value as typed and as the formula takes it.
+type given[V any] struct {
 	text  string
-	value float64
+	value V
 }
 
 // valuesOf reads the values of each symbol, in the order of the symbols.
-func valuesOf(f *working.Formula, values []string) ([][]given, error) {
-	all := make([][]given, len(f.Symbols))
+func valuesOf[V any](f *working.Formula, values []string, read func(i int, text string) (V, error)) ([][]given[V], error) {
+	all := make([][]given[V], len(f.Symbols))
 	var wrong []error
 	for _, text := range values {
 		symbol, value, _ := strings.Cut(text, "=")
@@ -192,16 +199,16 @@ func valuesOf(f *working.Formula, values []string) ([][]given, error) {
 			wrong = append(wrong, fmt.Errorf("%s is given twice", symbol))
 			continue
 		}
-		v, err := valueOf(f.Args[i], value)
+		v, err := read(i, value)
 		if err != nil {
 			wrong = append(wrong, fmt.Errorf("%s: %w", symbol, err))
 			continue
 		}
-		all[i] = append(all[i], given{value, v})
+		all[i] = append(all[i], given[V]{value, v})
 	}
 	for i, s := range f.Symbols {
 		if len(all[i]) == 0 && len(wrong) == 0 {
-			wrong = append(wrong, fmt.Errorf("%s is missing, in %s", s, unitsOf(f.Args[i])))
+			wrong = append(wrong, fmt.Errorf("%s is missing, in %s", s, askedFor(f, i)))
 		}
 	}
 	if len(wrong) > 0 {

@@ -76,6 +76,9 @@ func (f *Formula) Eval(args ...float64) float64 {
 	return f.eval(args)
 }
 
+// EvalExact works an exact formula out.
+func (f *Formula) EvalExact(args ...decimal.Decimal) decimal.Decimal { return f.exact(args) }
+
 // IsExact reports whether the formula is one of exact decimals, which Eval
 // does not work out.
 func (f *Formula) IsExact() bool { return f.exact != nil }
