@@ -30,6 +30,7 @@ type DoSection struct {
 type DoRow struct {
 	Order, Name, Link                            string
 	Cost, Saving, Range, Payback, Energy, Carbon string
+	Loses                                        string // said of one that costs more than it saves
 	Bar                                          *Bar
 }
 
@@ -95,7 +96,19 @@ func (v *visit) doRow(n int, m *measure.Measure, greatest float64) DoRow {
 	if m.Alone.Cost.Half() > 0 {
 		row.Range = v.span(v.cash, m.Alone.Cost)
 	}
+	switch {
+	case loses(m) && m.Worth.NPV.High > 0:
+		row.Loses = v.S("may not earn its cost")
+	case loses(m):
+		row.Loses = v.S("costs more than it saves")
+	}
 	return row
+}
+
+// loses tells a measure that by the best estimate costs more than it saves over
+// its years.
+func loses(m *measure.Measure) bool {
+	return m.Worth.NPV.Step != "" && m.Worth.NPV.Value < 0
 }
 
 // positive is an interval as a bar can show it: from nothing up.
@@ -214,6 +227,13 @@ func (v *visit) mended(m *measure.Measure) []EvidenceLine {
 	return lines
 }
 
+// mendsNeed tells whether a measure mends what asks for a step, whatever it earns.
+func (v *visit) mendsNeed(m *measure.Measure) bool {
+	return slices.ContainsFunc(v.Findings, func(f finding.Finding) bool {
+		return (f.Severity == finding.ActNow || f.Severity == finding.Plan) && mends(m, f.Rule)
+	})
+}
+
 func mends(m *measure.Measure, rule string) bool {
 	for _, x := range m.Mends {
 		if x.Value == rule {
@@ -237,8 +257,8 @@ func (v *visit) menders(rule string) []Link {
 	return links
 }
 
-// planSteps are the first steps that a plan gives: what saves money, in the order
-// of doing.
+// planSteps are the first steps that a plan gives: what saves more money than it
+// costs, or mends what asks for a step, in the order of doing.
 func (v *visit) planSteps(most int) []FirstStep {
 	var steps []FirstStep
 	if v.Plan == nil {
@@ -246,7 +266,7 @@ func (v *visit) planSteps(most int) []FirstStep {
 	}
 	for _, i := range v.Plan.Order {
 		m := &v.Plan.Measures[i]
-		if len(steps) == most || !m.Alone.Exact.IsPositive() {
+		if len(steps) == most || !m.Alone.Exact.IsPositive() || loses(m) && !v.mendsNeed(m) {
 			continue
 		}
 		steps = append(steps, FirstStep{

@@ -32,6 +32,16 @@ func (v *visit) doIntro() []string {
 	if len(p.Measures) > 1 {
 		out = append(out, v.F("Each line stands for the measure done alone. Done together they are worth %s, since each changes what is left for the others; the last line counts nothing twice.", v.overlap(p)))
 	}
+	var losing []string
+	for _, i := range p.Order {
+		if m := &p.Measures[i]; loses(m) && m.Worth.NPV.High <= 0 {
+			losing = append(losing, v.F("“%s”", v.typed(m.Name.Value)))
+		}
+	}
+	if n := len(losing); n > 0 {
+		out = append(out, v.N(n, "%s costs more than it saves over its years on the terms below: it is shown so that this is known, and to be done only where it serves something else.",
+			"%s cost more than they save over their years on the terms below: they are shown so that this is known, and to be done only where they serve something else.", v.list(losing)))
+	}
 	return out
 }
 

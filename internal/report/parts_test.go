@@ -1,14 +1,19 @@
 package report
 
 import (
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/shopspring/decimal"
 
 	"auditgen/internal/assess"
 	"auditgen/internal/audit"
 	"auditgen/internal/finding"
+	"auditgen/internal/measure"
 	"auditgen/internal/quantity"
 	record "auditgen/internal/site"
+	"auditgen/internal/source"
 	"auditgen/internal/working"
 )
 
@@ -83,11 +88,45 @@ func TestFirstSteps(t *testing.T) {
 		}
 	})
 	first := v.first()
-	if len(first.Steps) != 3 || first.None != "" {
-		t.Fatalf("%d steps (%q), not 3", len(first.Steps), first.None)
+	if len(first.Steps) != 2 || first.None != "" {
+		t.Fatalf("%d steps (%q), not 2: what is watched is no step", len(first.Steps), first.None)
 	}
 	if s := first.Steps[0]; s.Action != "Do something" || s.GainNote != "act now" || s.Link != "#f-x" {
 		t.Errorf("the first step is %+v", s)
+	}
+}
+
+// TestStepsEarn leaves a measure that loses money out of what to do first, unless
+// it mends what asks for a step.
+func TestStepsEarn(t *testing.T) {
+	worth := func(id string, npv audit.Interval, mends ...string) measure.Measure {
+		m := measure.Measure{Measure: &record.Measure{}}
+		m.ID.Value, m.Name.Value = id, id
+		for _, rule := range mends {
+			m.Mends = append(m.Mends, source.At[string]{Value: rule})
+		}
+		m.Alone.Exact, m.Alone.Cost = decimal.NewFromInt(100), interval(100, 10)
+		npv.Step = "x"
+		m.Worth.NPV = npv
+		return m
+	}
+	v := visitOf(func(a *assess.Assessment) {
+		a.Findings = append(a.Findings, finding.Finding{ID: "h", Rule: "current-distortion", Severity: finding.Plan}, finding.Finding{ID: "l", Rule: "base-load", Severity: finding.Watch})
+		a.Plan = &measure.Plan{Order: []int{0, 1, 2, 3}, Measures: []measure.Measure{
+			worth("earns", interval(50, 10)), worth("loses", interval(-50, 10)), worth("filter", interval(-50, 10), "current-distortion"), worth("dims", interval(-50, 80), "base-load"),
+		}}
+	})
+	var names []string
+	for _, s := range v.first().Steps {
+		names = append(names, s.Action)
+	}
+	if want := []string{"earns", "filter"}; !slices.Equal(names, want) {
+		t.Errorf("the first steps are %q, not %q", names, want)
+	}
+	for i, want := range []string{"", "costs more than it saves", "costs more than it saves", "may not earn its cost"} {
+		if got := v.doRow(1, &v.Plan.Measures[i], 1).Loses; got != want {
+			t.Errorf("%s: %q, not %q", v.Plan.Measures[i].Name.Value, got, want)
+		}
 	}
 }
 
