@@ -163,11 +163,11 @@ func (e *evaluation) worth(m *Measure, id string) {
 	rate := e.num("economics.rate")
 	var factor working.Num[quantity.Ratio]
 	if decline.V > 0 {
-		factor = economics.UPVDecliningF.Apply(s, id+"factor", lang.S("present value of a yearly saving, by the saving"), "", rate, e.num("economics.growth"), decline, counted)
+		factor = economics.UPVDecliningF.Apply(s, id+"factor", lang.S("uniform present value factor of the saving"), "", rate, e.num("economics.growth"), decline, counted)
 	} else {
-		factor = economics.UPVEscalatingF.Apply(s, id+"factor", lang.S("present value of a yearly saving, by the saving"), "", rate, e.num("economics.growth"), counted)
+		factor = economics.UPVEscalatingF.Apply(s, id+"factor", lang.S("uniform present value factor of the saving"), "", rate, e.num("economics.growth"), counted)
 	}
-	kept := economics.UPVEscalatingF.Apply(s, id+"upkeep-factor", lang.S("present value of yearly upkeep, by the upkeep"), "", rate, e.num("economics.upkeep-growth"), counted)
+	kept := economics.UPVEscalatingF.Apply(s, id+"upkeep-factor", lang.S("uniform present value factor of the upkeep"), "", rate, e.num("economics.upkeep-growth"), counted)
 	money := e.result.Currency
 	s.ApplyExact(economics.PresentValueF, id+"pv-saving", lang.S("present value of the savings"), money, m.Alone.Cost.Step, factor.Step)
 	s.ApplyExact(economics.PresentValueF, id+"in-order.pv-saving", lang.F("present value of what %s adds in the client's order", m.Name.Value), money, m.Step.Cost.Step, factor.Step)
@@ -179,7 +179,7 @@ func (e *evaluation) worth(m *Measure, id string) {
 	m.Worth.Discounted = m.payback(m.Worth.Discounted, m.Cost.Likely, costDeviation(m.Cost))
 	m.LifeCycle = e.lifeCycle(id, m.Name.Value, e.before(m, id), m.Worth.NPV)
 	if kwh := m.Alone.Energy.Value; kwh > 0 && e.exactOf(invested).IsPositive() {
-		ucr := economics.UCRF.Apply(s, id+"recovery", lang.S("yearly cost of the investment, by the investment"), "", rate, counted)
+		ucr := economics.UCRF.Apply(s, id+"recovery", lang.S("capital recovery factor of the investment"), "", rate, counted)
 		energy := s.Put(working.Step{ID: id + "kwh-saved", Label: lang.S("energy saved a year"), Kind: working.Modelled, Unit: "kWh", Value: kwh, From: []string{m.Alone.Energy.Step}, Reason: lang.S("the same in the unit that is bought")})
 		c := s.ApplyExact(economics.ConservedF, id+"conserved", lang.S("cost of a saved kilowatt-hour over its life"), money+"/kWh", invested, ucr.Step, energy)
 		m.Worth.Conserved = audit.Value{V: c.InexactFloat64(), Unit: money + "/kWh", Step: id + "conserved", Kind: working.Derived}
