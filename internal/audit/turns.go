@@ -203,9 +203,9 @@ func (y *yearPass) turns(p *PricedTariff, other *model) ([]Turn, error) {
 }
 
 var turnReasons = map[string]string{
-	"energy":       say.Key("both tariffs priced again with all energy and demand in one proportion, which is halved in on until they cost the same"),
-	"demand":       say.Key("both tariffs priced again with all demands in one proportion and the energy as it is, halved in on until they cost the same"),
-	"power factor": say.Key("both tariffs priced again with all reactive power in one proportion, halved in on until they cost the same; the figure is the year's"),
+	"energy":       say.Key("both tariffs priced again with all energy and demand changed in one proportion, until they cost the same"),
+	"demand":       say.Key("both tariffs priced again with all demands changed in one proportion and the energy as it is, until they cost the same"),
+	"power factor": say.Key("both tariffs priced again with all reactive power changed in one proportion, until they cost the same; the figure is the year's"),
 }
 
 func turnLabel(lang *say.Language, of, tariff string) string {
