@@ -9,6 +9,9 @@ import (
 	"auditgen/internal/working"
 )
 
+// QuickDraws is how many draws of a year are priced at once.
+const QuickDraws = 32
+
 // Quick is a year's bills as plain arithmetic in float64, for pricing thousands
 // of uses that differ a little. Its amounts are for intervals only: what is
 // printed comes from PriceYear. It keeps buffers, so it serves one goroutine;
@@ -18,9 +21,10 @@ type Quick struct {
 	Lines   []string // ids of the charges, each once
 	periods int
 	program []instruction
-	runs    []batch   // of the program
-	start   []float64 // constants and what is worked out of them alone
-	values  []float64
+	runs    []batch    // of the program
+	start   []float64  // constants and what is worked out of them alone
+	values  []float64  // by value, draw
+	alone   [1]float64 // a sum of Price
 	args    []int32
 	totals  []sum // of the periods
 	lines   []sum // of Lines
@@ -93,7 +97,7 @@ func (q *Quick) Answers() []float64 { return q.start[:len(q.Asks)] }
 // Clone gives a copy that another goroutine may use.
 func (q *Quick) Clone() *Quick {
 	c := *q
-	c.values, c.room = slices.Clone(q.start), make([]float64, len(q.room))
+	c.values, c.room = slices.Clone(q.values), make([]float64, len(q.room))
 	return &c
 }
 
@@ -101,81 +105,143 @@ func (q *Quick) Clone() *Quick {
 // fills in the total of each period and the year's sum of each of Lines; either
 // may be nil. It does not allocate.
 func (q *Quick) Price(answers, totals, lines []float64) {
-	v := q.values
-	copy(v, answers)
+	for i, x := range answers {
+		q.row(int32(i), 1)[0] = x
+	}
+	q.run(1)
+	clear(totals)
+	clear(lines)
+	if totals != nil {
+		for i := range q.totals {
+			q.addUp(q.alone[:], &q.totals[i])
+			totals[q.totals[i].of] = q.alone[0]
+		}
+	}
+	if lines != nil {
+		for i := range q.lines {
+			q.addUp(q.alone[:], &q.lines[i])
+			lines[q.lines[i].of] = q.alone[0]
+		}
+	}
+}
+
+// PriceDraws prices some draws of a year, QuickDraws of them at most, as Price
+// does one: answers, totals and lines have a row for each ask, period and line,
+// and each row a value for each draw.
+func (q *Quick) PriceDraws(answers, totals, lines [][]float64) {
+	n := 0
+	for i, row := range answers {
+		n = copy(q.row(int32(i), len(row)), row)
+	}
+	q.run(n)
+	for _, row := range totals {
+		clear(row)
+	}
+	for i := range q.totals {
+		q.addUp(totals[q.totals[i].of], &q.totals[i])
+	}
+	for _, row := range lines {
+		clear(row)
+	}
+	for i := range q.lines {
+		q.addUp(lines[q.lines[i].of], &q.lines[i])
+	}
+}
+
+// row is a value in each of n draws.
+func (q *Quick) row(at int32, n int) []float64 { return q.values[int(at)*QuickDraws:][:n] }
+
+// run works the program out for n draws whose answers are in place. Each step is
+// done for all of them before the next: what it says is looked up once, and one
+// draw does not wait for the other.
+func (q *Quick) run(n int) {
 	for _, r := range q.runs {
 		program := q.program[r.from:r.to]
 		switch r.op {
 		case opTimes:
 			for i := range program {
 				x := &program[i]
-				v[x.to] = float64(v[x.a] * v[x.b])
+				to, a, b := q.row(x.to, n), q.row(x.a, n), q.row(x.b, n)
+				for j := range to {
+					to[j] = float64(a[j] * b[j])
+				}
 			}
 		case opRound:
 			for i := range program {
 				x := &program[i]
-				m := float64(v[x.a] * v[x.b])
-				n := math.Floor(float64(math.Abs(m)*x.inverse) + 0.5 + roundingDust)
-				if m < 0 {
-					n = -n
+				to, a, b := q.row(x.to, n), q.row(x.a, n), q.row(x.b, n)
+				for j := range to {
+					m := float64(a[j] * b[j])
+					up := math.Floor(float64(math.Abs(m)*x.inverse) + 0.5 + roundingDust)
+					if m < 0 {
+						up = -up
+					}
+					to[j] = float64(up * x.step)
 				}
-				v[x.to] = float64(n * x.step)
 			}
 		case opSum:
 			for i := range program {
-				x, sum := &program[i], 0.0
+				x := &program[i]
+				to := q.row(x.to, n)
+				clear(to)
 				for _, k := range q.args[x.first:][:x.n] {
-					sum += v[k]
+					add(to, q.row(k, n))
 				}
-				v[x.to] = sum
 			}
 		case opAbove:
 			for i := range program {
 				x := &program[i]
-				v[x.to] = max(0, v[x.a]-v[x.b])
+				to, a, b := q.row(x.to, n), q.row(x.a, n), q.row(x.b, n)
+				for j := range to {
+					to[j] = max(0, a[j]-b[j])
+				}
 			}
 		case opWithin:
 			for i := range program {
 				x := &program[i]
-				v[x.to] = max(0, min(v[x.a]-v[x.b], v[x.c]-v[x.b]))
+				to, a, b, c := q.row(x.to, n), q.row(x.a, n), q.row(x.b, n), q.row(x.c, n)
+				for j := range to {
+					to[j] = max(0, min(a[j]-b[j], c[j]-b[j]))
+				}
 			}
 		case opHighest:
 			for i := range program {
 				x := &program[i]
-				top := v[x.a]
+				to := q.row(x.to, n)
+				copy(to, q.row(x.a, n))
 				for _, k := range q.args[x.first:][1:x.n] {
-					top = max(top, v[k])
+					for j, v := range q.row(k, n)[:len(to)] {
+						to[j] = max(to[j], v)
+					}
 				}
-				v[x.to] = top
 			}
 		default:
 			for i := range program {
 				x := &program[i]
-				room := q.room[:x.n]
-				for k, from := range q.args[x.first:][:x.n] {
-					room[k] = v[from]
+				args, room, to := q.args[x.first:][:x.n], q.room[:x.n], q.row(x.to, n)
+				for j := range to {
+					for k, from := range args {
+						room[k] = q.values[int(from)*QuickDraws+j]
+					}
+					to[j] = x.call(room)
 				}
-				v[x.to] = x.call(room)
 			}
 		}
 	}
-	if totals != nil {
-		addUp(totals, q.totals, v)
-	}
-	if lines != nil {
-		addUp(lines, q.lines, v)
+}
+
+// addUp fills in a sum of values in each draw.
+func (q *Quick) addUp(out []float64, s *sum) {
+	clear(out)
+	for _, k := range s.at {
+		add(out, q.row(k, len(out)))
 	}
 }
 
-// addUp fills in sums of values.
-func addUp(out []float64, sums []sum, v []float64) {
-	clear(out)
-	for i := range sums {
-		total := 0.0
-		for _, k := range sums[i].at {
-			total += v[k]
-		}
-		out[sums[i].of] = total
+// add adds a row to another.
+func add(to, row []float64) {
+	for j, v := range row[:len(to)] {
+		to[j] += v
 	}
 }
 
@@ -238,7 +304,10 @@ func (c *compiler) compile() error {
 		q.totals, q.lines = into(q.totals, a.period, at), into(q.lines, a.line, at)
 	}
 	q.arrange()
-	q.values = slices.Clone(q.start)
+	q.values = make([]float64, 0, len(q.start)*QuickDraws)
+	for _, v := range q.start {
+		q.values = append(q.values, slices.Repeat([]float64{v}, QuickDraws)...)
+	}
 	return nil
 }
 

@@ -76,6 +76,49 @@ func TestQuickBillIsTheBill(t *testing.T) {
 	}
 }
 
+// TestQuickDrawsAreQuickBills: years priced together are those priced one by
+// one, to the last bit.
+func TestQuickDrawsAreQuickBills(t *testing.T) {
+	all := anyTariffs(t)
+	rows := func(n, draws int) [][]float64 {
+		out := make([][]float64, n)
+		for i := range out {
+			out[i] = make([]float64, draws)
+		}
+		return out
+	}
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		tar := readValue(t, name, all[name])
+		r := rand.New(rand.NewPCG(2031, 7))
+		q, err := tar.Quick(tariff.Months(2031), uses(randomYear(tar, r)), optionsFor(tar))
+		if err != nil {
+			continue
+		}
+		for _, n := range []int{3, tariff.QuickDraws} {
+			answers, totals, lines := rows(len(q.Asks), n), rows(12, n), rows(len(q.Lines), n)
+			for i, v := range q.Answers() {
+				for j := range n {
+					answers[i][j] = v * (0.5 + r.Float64())
+				}
+			}
+			q.PriceDraws(answers, totals, lines)
+			column := func(rows [][]float64, j int) (out []float64) {
+				for _, row := range rows {
+					out = append(out, row[j])
+				}
+				return out
+			}
+			for j := range n {
+				total, line := make([]float64, 12), make([]float64, len(q.Lines))
+				q.Price(column(answers, j), total, line)
+				if !slices.Equal(total, column(totals, j)) || !slices.Equal(line, column(lines, j)) {
+					t.Errorf("%s: draw %d of %d differs from the year by itself", name, j+1, n)
+				}
+			}
+		}
+	}
+}
+
 // BenchmarkQuickYear prices a year of the example's tariff.
 func BenchmarkQuickYear(b *testing.B) {
 	tar := readValue(b, mediumPath, anyTariffs(b)[mediumPath])
@@ -93,4 +136,33 @@ func BenchmarkQuickYear(b *testing.B) {
 	for b.Loop() {
 		q.Price(answers, totals, lines)
 	}
+}
+
+// BenchmarkQuickDraws prices as many years together as there is room for.
+func BenchmarkQuickDraws(b *testing.B) {
+	tar := readValue(b, mediumPath, anyTariffs(b)[mediumPath])
+	year := randomYear(tar, rand.New(rand.NewPCG(1, 2)))
+	q, err := tar.Quick(tariff.Months(2031), uses(year), optionsFor(tar))
+	if err != nil {
+		b.Fatal(err)
+	}
+	rows := func(n int) [][]float64 {
+		out := make([][]float64, n)
+		for i := range out {
+			out[i] = make([]float64, tariff.QuickDraws)
+		}
+		return out
+	}
+	answers, totals, lines := rows(len(q.Asks)), rows(12), rows(len(q.Lines))
+	for i, a := range q.Asks {
+		v := answer(b, year[a.Period], a)
+		for j := range answers[i] {
+			answers[i][j] = v
+		}
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		q.PriceDraws(answers, totals, lines)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/tariff.QuickDraws, "ns/year")
 }
