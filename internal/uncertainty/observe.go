@@ -61,24 +61,27 @@ func Weigh(m Model, seed Seed, o Options, obs []Observation) (*Conditioned, erro
 	}
 	r := newRun(m, seed)
 	before, after := tallies(m.Outputs()), tallies(m.Outputs())
-	was, is := tallies(len(r.z)), tallies(len(r.z))
-	for i := range o.Draws {
-		if err := r.next(i); err != nil {
+	was, is := tallies(r.z.width), tallies(r.z.width)
+	for first := 0; first < o.Draws; first += batchDraws {
+		n := min(batchDraws, o.Draws-first)
+		if err := r.next(first, n); err != nil {
 			return nil, err
 		}
-		log := 0.0
-		for _, x := range obs {
-			d := (x.Value - r.out[x.Output]) / x.Deviation
-			log -= float64(d*d) / 2
-		}
-		w := expOf(log)
-		for k, x := range r.out {
-			before[k].add(x, 1)
-			after[k].add(x, w)
-		}
-		for k, x := range r.z {
-			was[k].add(x, 1)
-			is[k].add(x, w)
+		for j, out := range r.out.rows[:n] {
+			log := 0.0
+			for _, x := range obs {
+				d := (x.Value - out[x.Output]) / x.Deviation
+				log -= float64(d*d) / 2
+			}
+			w := expOf(log)
+			for k, x := range out {
+				before[k].add(x, 1)
+				after[k].add(x, w)
+			}
+			for k, x := range r.z.rows[j] {
+				was[k].add(x, 1)
+				is[k].add(x, w)
+			}
 		}
 	}
 	c := &Conditioned{Before: summaries(before, o.Coverage), Moved: moved(was, is)}
@@ -154,7 +157,7 @@ type ensemble struct {
 func newEnsemble(m Model, seed Seed, n int, obs []Observation) *ensemble {
 	e := &ensemble{run: *newRun(m, seed), obs: obs, errors: NewDrawing(SeedOf(seed[:], []byte("errors of observations")), nil)}
 	for range n {
-		scores := make([]float64, len(e.z))
+		scores := make([]float64, e.z.width)
 		for j := range scores {
 			scores[j] = normalQuantile(e.drawing.Uniform())
 		}
@@ -166,27 +169,27 @@ func newEnsemble(m Model, seed Seed, n int, obs []Observation) *ensemble {
 
 // evaluate works the model out for each member.
 func (e *ensemble) evaluate() error {
-	e.tallies, e.values = tallies(len(e.out)), tallies(len(e.z))
-	outputs, values := newBatch(len(e.out)), newBatch(len(e.z))
-	for i, scores := range e.scores {
-		for j := range e.drawing.quantiles {
-			e.z[j] = e.drawing.quantiles[j].at(normalBelow(scores[j]))
+	e.tallies, e.values = tallies(e.out.width), tallies(e.z.width)
+	e.out.count, e.z.count = 0, 0
+	for first := 0; first < len(e.scores); first += batchDraws {
+		n := min(batchDraws, len(e.scores)-first)
+		for i, scores := range e.scores[first:][:n] {
+			z := e.z.rows[i]
+			for j := range e.drawing.quantiles {
+				z[j] = e.drawing.quantiles[j].at(normalBelow(scores[j]))
+			}
 		}
-		if err := e.run.evaluate(i); err != nil {
+		if err := e.run.evaluate(first, n); err != nil {
 			return err
 		}
-		for k, x := range e.obs {
-			e.seen[i][k] = e.out[x.Output]
+		for i, seen := range e.seen[first:][:n] {
+			for k, x := range e.obs {
+				seen[k] = e.out.rows[i][x.Output]
+			}
 		}
-		outputs.add(e.out)
-		values.add(e.z)
-		if outputs.full() {
-			outputs.tally(e.tallies)
-			values.tally(e.values)
-		}
+		e.out.tally(n, e.tallies)
+		e.z.tally(n, e.values)
 	}
-	outputs.tally(e.tallies)
-	values.tally(e.values)
 	return nil
 }
 
@@ -219,8 +222,8 @@ func (e *ensemble) move() error {
 // gain is by how much each score follows each observation.
 func (e *ensemble) gain() ([][]float64, error) {
 	q, divisor := len(e.obs), float64(len(e.scores)-1)
-	y, w := means(e.seen, q), means(e.scores, len(e.z))
-	yy, gain := square(q), make([][]float64, len(e.z))
+	y, w := means(e.seen, q), means(e.scores, e.z.width)
+	yy, gain := square(q), make([][]float64, e.z.width)
 	for j := range gain {
 		gain[j] = make([]float64, q)
 	}

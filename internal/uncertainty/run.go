@@ -64,17 +64,16 @@ func Run(m Model, seed Seed, o Options) (*Result, error) {
 	r := newRun(m, seed)
 	tallies := tallies(m.Outputs())
 	rank := newRanker(m.Parameters(), o.Ranked)
-	held := newBatch(m.Outputs())
-	for i := range o.Draws {
-		if err := r.next(i); err != nil {
+	for first := 0; first < o.Draws; first += batchDraws {
+		n := min(batchDraws, o.Draws-first)
+		if err := r.next(first, n); err != nil {
 			return nil, err
 		}
-		rank.add(r.z, r.out)
-		if held.add(r.out); held.full() {
-			held.tally(tallies)
+		for j := range n {
+			rank.add(r.z.rows[j], r.out.rows[j])
 		}
+		r.out.tally(n, tallies)
 	}
-	held.tally(tallies)
 	out := &Result{Draws: o.Draws, Outputs: summaries(tallies, o.Coverage)}
 	for k, output := range o.Ranked {
 		out.Ranked = append(out.Ranked, rank.ranking(k, out.Outputs[output]))
@@ -82,28 +81,39 @@ func Run(m Model, seed Seed, o Options) (*Result, error) {
 	return out, nil
 }
 
-// run evaluates trial after trial.
+// run evaluates trials, a batch at a time.
 type run struct {
 	model   Model
 	drawing *Drawing
-	z, out  []float64
+	z, out  *batch
 }
 
 func newRun(m Model, seed Seed) *run {
 	ps := m.Parameters()
-	return &run{m, NewDrawing(seed, ps), make([]float64, len(ps)), make([]float64, m.Outputs())}
+	return &run{m, NewDrawing(seed, ps), newBatch(len(ps)), newBatch(m.Outputs())}
 }
 
-func (r *run) next(trial int) error {
-	r.drawing.Next(r.z)
-	return r.evaluate(trial)
+// next draws and evaluates n trials.
+func (r *run) next(first, n int) error {
+	for j := range n {
+		r.drawing.Next(r.z.rows[j])
+	}
+	return r.evaluate(first, n)
 }
 
-func (r *run) evaluate(trial int) error {
-	r.model.Evaluate(r.z, r.out)
-	for k, x := range r.out {
-		if x-x != 0 { // neither for infinity nor for what is not a number
-			return fmt.Errorf("output %d is not a number in draw %d", k, trial+1)
+func (r *run) evaluate(first, n int) error {
+	if m, ok := r.model.(Together); ok {
+		m.EvaluateAll(r.z.rows[:n], r.out.rows[:n])
+	} else {
+		for j := range n {
+			r.model.Evaluate(r.z.rows[j], r.out.rows[j])
+		}
+	}
+	for j := range n {
+		for k, x := range r.out.rows[j] {
+			if x-x != 0 { // neither for infinity nor for what is not a number
+				return fmt.Errorf("output %d is not a number in draw %d", k, first+j+1)
+			}
 		}
 	}
 	return nil

@@ -106,34 +106,32 @@ func (t *tally) many(draws []float64, apart int, inverses []float64) {
 // larger than a processor's nearest memory.
 const batchDraws = 256
 
-// batch holds the outputs of some draws, draw by draw.
+// batch holds numbers of some draws, draw by draw.
 type batch struct {
-	outputs  int
+	width    int
 	held     []float64
-	count    int // of all draws
+	rows     [][]float64 // of held
+	count    int         // of all draws tallied
 	inverses []float64
 }
 
-func newBatch(outputs int) *batch {
-	return &batch{outputs: outputs, held: make([]float64, 0, batchDraws*outputs), inverses: make([]float64, 0, batchDraws)}
-}
-
-func (b *batch) add(out []float64) {
-	b.held = append(b.held, out...)
-	b.count++
-	b.inverses = append(b.inverses, 1/float64(b.count))
-}
-
-func (b *batch) full() bool { return len(b.inverses) == batchDraws }
-
-// tally takes what is held in, and holds nothing any more.
-func (b *batch) tally(ts []tally) {
-	for k := range ts {
-		if len(b.inverses) > 0 {
-			ts[k].many(b.held[k:], b.outputs, b.inverses)
-		}
+func newBatch(width int) *batch {
+	b := &batch{width: width, held: make([]float64, batchDraws*width), inverses: make([]float64, batchDraws)}
+	for j := range batchDraws {
+		b.rows = append(b.rows, b.held[j*width:][:width:width])
 	}
-	b.held, b.inverses = b.held[:0], b.inverses[:0]
+	return b
+}
+
+// tally takes the first n draws in.
+func (b *batch) tally(n int, ts []tally) {
+	for j := range n {
+		b.count++
+		b.inverses[j] = 1 / float64(b.count)
+	}
+	for k := range ts {
+		ts[k].many(b.held[k:], b.width, b.inverses[:n])
+	}
 }
 
 // keep holds on to the first draws.

@@ -42,6 +42,14 @@ type Model interface {
 	Evaluate(z []float64, out []float64)
 }
 
+// Together is a model that works several draws out at once, as Evaluate does one
+// by one: draw by draw, values of its parameters and its outputs. It must work
+// them out as it would each by itself.
+type Together interface {
+	Model
+	EvaluateAll(z, out [][]float64)
+}
+
 // Interval is a coverage interval.
 type Interval struct{ Low, High float64 }
 
