@@ -53,11 +53,14 @@ type Compiled struct {
 
 	base   Power // scratch, from here on
 	steps  []Power
-	moves  []step    // of the variables
-	means  []Power   // of the places
+	plain  []Power   // steps with hours as they are
+	moves  []step    // by so many draws, variable
+	meanP  []float64 // by place, draw
+	meanQ  []float64
 	bent   []bend    // by how much nodes have moved
-	levels []float64 // of the contenders
-	some   []float64 // of those of an ask
+	levels []float64 // by contender, draw
+	joined joined
+	alone  [][]float64 // of Demands
 }
 
 // energyRow is what a part of the year needs of one variant: its hours, and
@@ -127,29 +130,33 @@ type node struct {
 	pMoves, qMoves []response   // by variable
 }
 
-// bend is by how much active and reactive power move in the two nodes that
-// contenders of a kind lie between.
-type bend struct{ pLo, pHi, qLo, qHi float64 }
-
-// bundle is how those two nodes move with each variable. Where the unit is one
-// of a single power, the other does not move.
+// bundle is how the two nodes that contenders of a kind lie between move with
+// each variable, in active and in reactive power. Where the unit is one of a
+// single power, the other does not move. The two may be one.
 type bundle struct {
-	both             []bothTerm
-	active, reactive []oneTerm
+	active, reactive []nodesTerm
+	one              bool
 }
 
-type bothTerm struct {
-	variable    int
-	slope, bend bend
-}
-
-type oneTerm struct {
+type nodesTerm struct {
 	variable int
 	lo, hi   response
 }
 
-// step is how far a variable has moved, in its steps, and the square of that.
-type step struct{ once, twice float64 }
+// bend is by how much active and reactive power have moved in those two nodes,
+// by draw.
+type bend struct{ pLo, pHi, qLo, qHi [Together]float64 }
+
+// Together is how many draws' demands are worked out at once.
+const Together = 32
+
+// lanes is how many draws follow the variables side by side: what is known of a
+// variable is looked up once for them, and no draw waits for another's sum.
+const lanes = 4
+
+// step is how far a variable has moved, in its steps, and the square of that, in
+// some draws.
+type step struct{ once, twice [lanes]float64 }
 
 // contender is a kind of window, so many of them, that may hold the maximum of
 // an ask; months with as many windows share it. Its response lies between those
@@ -233,13 +240,14 @@ func (c *Compiled) Clone() *Compiled {
 }
 
 func (c *Compiled) scratch() {
-	most := 0
-	for _, a := range c.asks {
-		most = max(most, len(a.contenders))
+	c.steps, c.plain = make([]Power, c.variants*c.calendars), make([]Power, c.variants*c.calendars)
+	c.moves, c.bent = make([]step, Together/lanes*len(c.variables)), make([]bend, len(c.bundles))
+	c.meanP, c.meanQ = make([]float64, Together*len(c.places)), make([]float64, Together*len(c.places))
+	c.levels = make([]float64, Together*len(c.runners))
+	c.alone = make([][]float64, len(c.asks))
+	for k := range c.alone {
+		c.alone[k] = make([]float64, 1)
 	}
-	c.steps = make([]Power, c.variants*c.calendars)
-	c.moves, c.bent = make([]step, len(c.variables)), make([]bend, len(c.bundles))
-	c.means, c.levels, c.some = make([]Power, len(c.places)), make([]float64, len(c.runners)), make([]float64, most)
 }
 
 // variantsOf lists the models of months: the index of each month's, and the

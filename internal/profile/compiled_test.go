@@ -257,6 +257,45 @@ func TestCompileRefuses(t *testing.T) {
 	}
 }
 
+// TestNotedDemands: demands of draws worked out together are those of each by
+// itself, to the last bit, whatever stood there before.
+func TestNotedDemands(t *testing.T) {
+	machines := plantMachines()
+	parts, asks := yearly(Active, Apparent, Reactive)
+	c := compileFor(t, model(t, siteCalendars(t), machines...), machines, parts, asks)
+	alone := c.Clone()
+	r := rand.New(rand.NewPCG(3, 1))
+	hours := slices.Repeat([]float64{1.1}, len(machines))
+	active, reactive, want := make([]float64, len(parts)), make([]float64, len(parts)), make([]float64, len(asks))
+	for _, n := range []int{Together, 1, lanes + 1} {
+		rows := make([][]float64, len(asks))
+		for k := range rows {
+			rows[k] = make([]float64, n)
+		}
+		var moved [][]Machine
+		for j := range n {
+			moved = append(moved, doubted(machines, r.NormFloat64))
+			if err := c.NoteEnergies(j, moved[j], hours, active, reactive); err != nil {
+				t.Fatal(err)
+			}
+		}
+		c.Noted(rows)
+		for j := range n {
+			if err := alone.Demands(moved[j], want); err != nil {
+				t.Fatal(err)
+			}
+			for k := range want {
+				if rows[k][j] != want[k] {
+					t.Errorf("draw %d of %d, ask %d: %v, want %v", j, n, k, rows[k][j], want[k])
+				}
+			}
+		}
+	}
+	if err := c.Note(0, machines[1:]); err == nil {
+		t.Error("a machine less")
+	}
+}
+
 // BenchmarkDraws is 10,000 draws of a year: 36 energies, active and reactive,
 // and 24 demands, by number of machines. The figures of the machines are moved
 // beforehand.
@@ -275,15 +314,18 @@ func BenchmarkDraws(b *testing.B) {
 			for range 64 {
 				moved = append(moved, doubted(machines, r.NormFloat64))
 			}
-			active, reactive, demands := make([]float64, len(parts)), make([]float64, len(parts)), make([]float64, len(asks))
+			active, reactive, demands := make([]float64, len(parts)), make([]float64, len(parts)), make([][]float64, len(asks))
+			for k := range demands {
+				demands[k] = make([]float64, Together)
+			}
 			b.ReportAllocs()
 			for b.Loop() {
 				for i := range 10_000 {
-					if err := c.Energies(moved[i%64], nil, active, reactive); err != nil {
+					if err := c.NoteEnergies(i%Together, moved[i%64], nil, active, reactive); err != nil {
 						b.Fatal(err)
 					}
-					if err := c.Demands(moved[i%64], demands); err != nil {
-						b.Fatal(err)
+					if i%Together == Together-1 || i == 9_999 {
+						c.Noted(demands)
 					}
 				}
 			}

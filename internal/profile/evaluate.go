@@ -41,11 +41,12 @@ func joint(levels []float64, soft float64) float64 {
 	return top + float64(soft*logAbove(sum))
 }
 
-// put works out what the calendars add, by variant. hours scales the time that
-// machines run; nil leaves it.
+// put works out what the calendars add, by variant: to energies, for which hours
+// scales the time that machines run (nil leaves it), and to demands.
 func (c *Compiled) put(machines []Machine, hours []float64) {
 	c.base = Power{}
 	clear(c.steps)
+	clear(c.plain)
 	for i := range machines {
 		a := &machines[i]
 		n := a.Count
@@ -66,9 +67,11 @@ func (c *Compiled) put(machines []Machine, hours []float64) {
 			if w := c.weights[v][i]; v == 0 || w != c.weights[v-1][i] {
 				onP, onQ = a.onWeighted(w)
 			}
-			step := &c.steps[v*c.calendars+a.Calendar]
+			step, plain := &c.steps[v*c.calendars+a.Calendar], &c.plain[v*c.calendars+a.Calendar]
 			step.P += quantity.Watts(float64(h*onP) - offP)
 			step.Q += quantity.Vars(float64(h*onQ) - offQ)
+			plain.P += quantity.Watts(float64(n*onP) - offP)
+			plain.Q += quantity.Vars(float64(n*onQ) - offQ)
 		}
 	}
 }
@@ -169,90 +172,210 @@ func (c *Compiled) BaseLoad(machines []Machine) float64 {
 // Demands fills in the expected highest demand of each ask, for other figures
 // of the same machines; a demand without any window is 0. It does not allocate.
 func (c *Compiled) Demands(machines []Machine, out []float64) error {
-	if err := c.fits(machines); err != nil {
-		return err
-	}
 	if len(out) != len(c.asks) {
 		return fmt.Errorf("%d demands, %d asked for", len(out), len(c.asks))
 	}
-	c.put(machines, nil)
-	c.move(machines)
-	for i := range c.places {
-		p := &c.places[i]
-		mean := c.base
-		steps := c.steps[p.variant*c.calendars:][:c.calendars]
-		for _, on := range p.on {
-			mean.P += quantity.Watts(on.share * float64(steps[on.calendar].P))
-			mean.Q += quantity.Vars(on.share * float64(steps[on.calendar].Q))
-		}
-		c.means[i] = mean
+	if err := c.Note(0, machines); err != nil {
+		return err
 	}
-	for i := range c.bundles {
-		c.bent[i] = c.bundles[i].follow(c.moves)
-	}
-	for i := range c.runners {
-		c.levels[i] = c.runners[i].level(c)
-	}
-	for k := range c.asks {
-		a := &c.asks[k]
-		out[k] = 0
-		if !a.found {
-			continue
-		}
-		levels := c.some[:len(a.contenders)]
-		for i, runner := range a.contenders {
-			levels[i] = c.levels[runner]
-		}
-		out[k] = a.peak.Mean + (joint(levels, a.soft) - a.joint)
+	c.Noted(c.alone)
+	for k, row := range c.alone {
+		out[k] = row[0]
 	}
 	return nil
 }
 
-// level is a contender's expected maximum.
-func (x *contender) level(c *Compiled) float64 {
-	mean, by := &c.means[x.place], &c.bent[x.bends]
-	p := float64(mean.P) + x.p + (by.pLo + float64(x.part*(by.pHi-by.pLo)))
-	q := float64(mean.Q) + x.q + (by.qLo + float64(x.part*(by.qHi-by.qLo)))
-	switch x.unit {
-	case Active:
-		return p + x.beyond
-	case Reactive:
-		return q + x.beyond
+// Note takes figures of the machines as those of a draw, 0 to Together less 1,
+// whose demands Noted works out.
+func (c *Compiled) Note(draw int, machines []Machine) error {
+	if err := c.fits(machines); err != nil {
+		return err
 	}
-	return math.Sqrt(float64(p*p)+float64(q*q)) + x.beyond
+	c.put(machines, nil)
+	c.note(draw, machines)
+	return nil
 }
 
-// follow is by how much the nodes move.
-func (b *bundle) follow(moves []step) (sum bend) {
-	for i := range b.both {
-		t := &b.both[i]
-		d := &moves[t.variable]
-		sum.pLo += float64(d.once*t.slope.pLo) + float64(d.twice*t.bend.pLo)
-		sum.pHi += float64(d.once*t.slope.pHi) + float64(d.twice*t.bend.pHi)
-		sum.qLo += float64(d.once*t.slope.qLo) + float64(d.twice*t.bend.qLo)
-		sum.qHi += float64(d.once*t.slope.qHi) + float64(d.twice*t.bend.qHi)
+// NoteEnergies is Note, and Energies of the same figures.
+func (c *Compiled) NoteEnergies(draw int, machines []Machine, hours []float64, active, reactive []float64) error {
+	if err := c.Energies(machines, hours, active, reactive); err != nil {
+		return err
 	}
-	for i := range b.active {
-		t := &b.active[i]
-		d := &moves[t.variable]
-		sum.pLo += float64(d.once*t.lo.slope) + float64(d.twice*t.lo.bend)
-		sum.pHi += float64(d.once*t.hi.slope) + float64(d.twice*t.hi.bend)
+	c.note(draw, machines)
+	return nil
+}
+
+// note keeps what demands need of machines that have been put.
+func (c *Compiled) note(draw int, machines []Machine) {
+	c.move(draw, machines)
+	for i := range c.places {
+		p := &c.places[i]
+		mean := c.base
+		steps := c.plain[p.variant*c.calendars:][:c.calendars]
+		for _, on := range p.on {
+			mean.P += quantity.Watts(on.share * float64(steps[on.calendar].P))
+			mean.Q += quantity.Vars(on.share * float64(steps[on.calendar].Q))
+		}
+		c.meanP[i*Together+draw], c.meanQ[i*Together+draw] = float64(mean.P), float64(mean.Q)
 	}
-	for i := range b.reactive {
-		t := &b.reactive[i]
-		d := &moves[t.variable]
-		sum.qLo += float64(d.once*t.lo.slope) + float64(d.twice*t.lo.bend)
-		sum.qHi += float64(d.once*t.hi.slope) + float64(d.twice*t.hi.bend)
+}
+
+// Noted fills in the expected highest demands of the draws noted: a row for each
+// ask, with as many of the draws as the rows are long, each to the last bit what
+// Demands gives. It does not allocate.
+func (c *Compiled) Noted(out [][]float64) {
+	if len(out) == 0 {
+		return
 	}
-	return sum
+	n := len(out[0])
+	for i := range c.bundles {
+		c.bundles[i].follow(c.moves, len(c.variables), n, &c.bent[i])
+	}
+	for i := range c.runners {
+		c.runners[i].level(c, c.levels[i*Together:][:n])
+	}
+	for k := range c.asks {
+		a := &c.asks[k]
+		if !a.found {
+			clear(out[k])
+			continue
+		}
+		c.join(a, out[k])
+		for j, level := range out[k] {
+			out[k][j] = a.peak.Mean + (level - a.joint)
+		}
+	}
+}
+
+// joined is room for join, by draw.
+type joined struct {
+	top, sum [Together]float64
+	best     [Together]uint32
+}
+
+// join is joint of the levels of an ask's contenders, for each draw. Which of
+// them are near the highest is chance, so that it does not branch on that.
+func (c *Compiled) join(a *compiledAsk, out []float64) {
+	n := len(out)
+	r := &c.joined
+	top, sum, best := r.top[:n], r.sum[:n], r.best[:n]
+	clear(best)
+	copy(top, c.levels[a.contenders[0]*Together:][:n])
+	for i, runner := range a.contenders {
+		for j, x := range c.levels[runner*Together:][:n] {
+			if x > top[j] {
+				top[j], best[j] = x, uint32(i)
+			}
+		}
+	}
+	copy(out, top)
+	if a.soft == 0 {
+		return
+	}
+	for j := range sum {
+		sum[j] = 1
+	}
+	inverse, least := 1/a.soft, -7*a.soft
+	for i, runner := range a.contenders {
+		for j, x := range c.levels[runner*Together:][:n] {
+			d := x - top[j]
+			near := uint64(0)
+			if d > least {
+				near = 1
+			}
+			other := best[j] ^ uint32(i)
+			near &= uint64((other | -other) >> 31)
+			sum[j] += math.Float64frombits(math.Float64bits(expNear(float64(d*inverse))) & -near)
+		}
+	}
+	for j, s := range sum {
+		if s != 1 {
+			out[j] += float64(a.soft * logAbove(s))
+		}
+	}
+}
+
+// level fills in a contender's expected maximum, by draw.
+func (x *contender) level(c *Compiled, out []float64) {
+	n := len(out)
+	by := &c.bent[x.bends]
+	meanP, meanQ := c.meanP[x.place*Together:][:n], c.meanQ[x.place*Together:][:n]
+	pLo, pHi, qLo, qHi := by.pLo[:n], by.pHi[:n], by.qLo[:n], by.qHi[:n]
+	switch x.unit {
+	case Active:
+		for j := range out {
+			out[j] = meanP[j] + x.p + (pLo[j] + float64(x.part*(pHi[j]-pLo[j]))) + x.beyond
+		}
+	case Reactive:
+		for j := range out {
+			out[j] = meanQ[j] + x.q + (qLo[j] + float64(x.part*(qHi[j]-qLo[j]))) + x.beyond
+		}
+	default:
+		for j := range out {
+			p := meanP[j] + x.p + (pLo[j] + float64(x.part*(pHi[j]-pLo[j])))
+			q := meanQ[j] + x.q + (qLo[j] + float64(x.part*(qHi[j]-qLo[j])))
+			out[j] = math.Sqrt(float64(p*p)+float64(q*q)) + x.beyond
+		}
+	}
+}
+
+// follow is by how much the nodes move, in n draws.
+func (b *bundle) follow(moves []step, variables, n int, out *bend) {
+	for j := 0; j < n; j += lanes {
+		some := moves[j/lanes*variables:][:variables]
+		if b.one {
+			followOne(b.active, some, (*[lanes]float64)(out.pLo[j:]))
+			followOne(b.reactive, some, (*[lanes]float64)(out.qLo[j:]))
+			continue
+		}
+		followBoth(b.active, some, (*[lanes]float64)(out.pLo[j:]), (*[lanes]float64)(out.pHi[j:]))
+		followBoth(b.reactive, some, (*[lanes]float64)(out.qLo[j:]), (*[lanes]float64)(out.qHi[j:]))
+	}
+	if b.one {
+		out.pHi, out.qHi = out.pLo, out.qLo
+	}
+}
+
+func followBoth(terms []nodesTerm, moves []step, lo, hi *[lanes]float64) {
+	var l0, l1, l2, l3, h0, h1, h2, h3 float64
+	for i := range terms {
+		t := &terms[i]
+		d := &moves[t.variable]
+		slope, curve := t.lo.slope, t.lo.bend
+		l0 += float64(d.once[0]*slope) + float64(d.twice[0]*curve)
+		l1 += float64(d.once[1]*slope) + float64(d.twice[1]*curve)
+		l2 += float64(d.once[2]*slope) + float64(d.twice[2]*curve)
+		l3 += float64(d.once[3]*slope) + float64(d.twice[3]*curve)
+		slope, curve = t.hi.slope, t.hi.bend
+		h0 += float64(d.once[0]*slope) + float64(d.twice[0]*curve)
+		h1 += float64(d.once[1]*slope) + float64(d.twice[1]*curve)
+		h2 += float64(d.once[2]*slope) + float64(d.twice[2]*curve)
+		h3 += float64(d.once[3]*slope) + float64(d.twice[3]*curve)
+	}
+	*lo, *hi = [lanes]float64{l0, l1, l2, l3}, [lanes]float64{h0, h1, h2, h3}
+}
+
+func followOne(terms []nodesTerm, moves []step, out *[lanes]float64) {
+	var l0, l1, l2, l3 float64
+	for i := range terms {
+		t := &terms[i]
+		d := &moves[t.variable]
+		slope, curve := t.lo.slope, t.lo.bend
+		l0 += float64(d.once[0]*slope) + float64(d.twice[0]*curve)
+		l1 += float64(d.once[1]*slope) + float64(d.twice[1]*curve)
+		l2 += float64(d.once[2]*slope) + float64(d.twice[2]*curve)
+		l3 += float64(d.once[3]*slope) + float64(d.twice[3]*curve)
+	}
+	*out = [lanes]float64{l0, l1, l2, l3}
 }
 
 // move works out how far the variables are from the best estimate, in their
 // steps, and the square of that. What a machine's shares do to a demand grows
 // with its power.
-func (c *Compiled) move(machines []Machine) {
+func (c *Compiled) move(draw int, machines []Machine) {
+	moves, lane := c.moves[draw/lanes*len(c.variables):][:len(c.variables)], draw%lanes
 	put := func(v int, d, power float64) {
-		c.moves[v] = step{float64(d * power), float64(float64(d*d) * power)}
+		moves[v].once[lane], moves[v].twice[lane] = float64(d*power), float64(float64(d*d)*power)
 	}
 	all, powers := 0.0, 0.0
 	for i := range c.machines {

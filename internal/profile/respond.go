@@ -227,19 +227,20 @@ func (c *Compiled) bundle() {
 }
 
 func (c *Compiled) bundleOf(lo, hi *node) bundle {
-	var b bundle
-	none := response{}
-	for v := range c.variables {
-		pLo, pHi, qLo, qHi := lo.pMoves[v], hi.pMoves[v], lo.qMoves[v], hi.qMoves[v]
-		p, q := pLo != none || pHi != none, qLo != none || qHi != none
-		switch {
-		case lo.unit == Apparent && (p || q):
-			b.both = append(b.both, bothTerm{v, bend{pLo.slope, pHi.slope, qLo.slope, qHi.slope}, bend{pLo.bend, pHi.bend, qLo.bend, qHi.bend}})
-		case lo.unit == Active && p:
-			b.active = append(b.active, oneTerm{v, pLo, pHi})
-		case lo.unit == Reactive && q:
-			b.reactive = append(b.reactive, oneTerm{v, qLo, qHi})
+	b := bundle{one: lo == hi}
+	terms := func(lo, hi []response) (out []nodesTerm) {
+		for v := range c.variables {
+			if none := (response{}); lo[v] != none || hi[v] != none {
+				out = append(out, nodesTerm{v, lo[v], hi[v]})
+			}
 		}
+		return out
+	}
+	if lo.unit != Reactive {
+		b.active = terms(lo.pMoves, hi.pMoves)
+	}
+	if lo.unit != Active {
+		b.reactive = terms(lo.qMoves, hi.qMoves)
 	}
 	return b
 }

@@ -29,6 +29,17 @@ func expBelow(x float64) float64 {
 	return float64(expTable[i] * (1 + float64(r*(1+float64(r*(0.5+float64(r*(1.0/6))))))))
 }
 
+// expNear is expBelow for any x up to 0; what it gives below -expSpan means
+// nothing.
+func expNear(x float64) float64 {
+	i := int(float64(-x*expSteps) + 0.5)
+	if uint(i) > expSpan*expSteps {
+		i = expSpan * expSteps
+	}
+	r := x + float64(i)/expSteps
+	return float64(expTable[i] * (1 + float64(r*(1+float64(r*(0.5+float64(r*(1.0/6))))))))
+}
+
 // logTable holds, for the middle of each of logSteps parts of 1 to 2, its
 // inverse and its logarithm.
 var logTable = func() (t [logSteps]struct{ inverse, log float64 }) {
