@@ -68,10 +68,19 @@ type seenBill struct {
 func (s *seen) Outputs() int { return s.layout.size + len(s.bills) + 1 }
 
 // Evaluate works the year out and puts the billed figures behind it.
-func (s *seen) Evaluate(z, out []float64) {
-	size := s.layout.size
-	s.drawn.Evaluate(z, out[:size])
-	all := 0.0
+func (s *seen) Evaluate(z, out []float64) { s.EvaluateAll([][]float64{z}, [][]float64{out}) }
+
+// EvaluateAll does the same for several draws.
+func (s *seen) EvaluateAll(z, out [][]float64) {
+	s.drawn.EvaluateAll(z, out)
+	for _, o := range out {
+		s.bill(o)
+	}
+}
+
+// bill puts the billed figures behind those of a year.
+func (s *seen) bill(out []float64) {
+	size, all := s.layout.size, 0.0
 	for i, b := range s.bills {
 		x := out[s.layout.kw+b.month]
 		if !b.demand {

@@ -20,8 +20,18 @@ type exactPricing struct {
 	logs  []*intake.Use // of the months that no draw moves
 }
 
-// Price fills in totals and lines.
-func (x *exactPricing) Price(answers, totals, lines []float64) {
+// PriceDraws fills in totals and lines.
+func (x *exactPricing) PriceDraws(answers, totals, lines [][]float64) {
+	told := make([]float64, len(answers))
+	for j := range totals[0] {
+		for i, row := range answers {
+			told[i] = row[j]
+		}
+		x.price(j, told, totals, lines)
+	}
+}
+
+func (x *exactPricing) price(draw int, answers []float64, totals, lines [][]float64) {
 	uses := make([]tariff.Use, len(x.best))
 	for i, u := range x.best {
 		if uses[i] = u; x.logs[i] == nil {
@@ -30,16 +40,18 @@ func (x *exactPricing) Price(answers, totals, lines []float64) {
 	}
 	bills, err := x.model.tariff.PriceYear(x.model.periods, uses, x.model.options)
 	if err != nil {
-		totals[0] = math.NaN() // ends the draws
+		totals[0][draw] = math.NaN() // ends the draws
 		return
 	}
-	clear(lines)
+	for _, row := range lines {
+		row[draw] = 0
+	}
 	for i, b := range bills {
-		totals[i] = b.Total.InexactFloat64()
+		totals[i][draw] = b.Total.InexactFloat64()
 		for _, l := range b.Lines {
 			for k, id := range x.lines {
 				if id == l.ID {
-					lines[k] += l.Amount.InexactFloat64()
+					lines[k][draw] += l.Amount.InexactFloat64()
 				}
 			}
 		}

@@ -14,14 +14,14 @@ import (
 type lesser struct {
 	base   *drawn
 	others []*drawn
-	out    []float64
-	was    []float64
+	was    [][]float64   // by draw
+	is     [][][]float64 // by other, draw
 }
 
 // fallsBy draws what the cost falls by in each of other models of the same
 // doubts: without some loads, or with other reactive power.
 func (r *Result) fallsBy(base *drawn, draws int, others ...*model) ([]uncertainty.Summary, error) {
-	l := &lesser{base: base, was: make([]float64, base.Outputs()), others: make([]*drawn, len(others))}
+	l := &lesser{base: base, was: drawsOfWidth(base.Outputs()), others: make([]*drawn, len(others))}
 	failures := make([]error, len(others))
 	var all sync.WaitGroup // making ready takes most of the time
 	for i, m := range others {
@@ -32,7 +32,7 @@ func (r *Result) fallsBy(base *drawn, draws int, others ...*model) ([]uncertaint
 		return nil, err
 	}
 	for _, d := range l.others {
-		l.out = make([]float64, max(len(l.out), d.Outputs()))
+		l.is = append(l.is, drawsOfWidth(d.Outputs()))
 	}
 	res, err := uncertainty.Run(l, r.model.seed(), uncertainty.Options{Draws: drawsOf(draws, append(l.others, l.base)...), Coverage: coverage})
 	if err != nil {
@@ -56,11 +56,21 @@ func (l *lesser) Parameters() []uncertainty.Parameter { return l.base.Parameters
 func (l *lesser) Outputs() int { return len(l.others) }
 
 // Evaluate gives what the cost falls by in each of them.
-func (l *lesser) Evaluate(z, out []float64) {
-	l.base.Evaluate(z, l.was)
-	for i, d := range l.others {
-		d.Evaluate(z, l.out[:d.Outputs()])
-		out[i] = l.was[l.base.layout.cost] - l.out[d.layout.cost]
+func (l *lesser) Evaluate(z, out []float64) { l.EvaluateAll([][]float64{z}, [][]float64{out}) }
+
+// EvaluateAll gives the same of several draws.
+func (l *lesser) EvaluateAll(z, out [][]float64) {
+	for len(z) > 0 {
+		n := min(len(z), atOnce)
+		l.base.EvaluateAll(z[:n], l.was[:n])
+		for i, d := range l.others {
+			is := l.is[i][:n]
+			d.EvaluateAll(z[:n], is)
+			for j := range is {
+				out[j][i] = l.was[j][l.base.layout.cost] - is[j][d.layout.cost]
+			}
+		}
+		z, out = z[n:], out[n:]
 	}
 }
 

@@ -26,14 +26,15 @@ type drawn struct {
 	parts   []profile.Part // the year, its months, then what the tariff asks for
 	active  []float64      // of the parts
 	varh    []float64
-	answers []float64
-	sources []origin // of the answers
+	answers [][]float64 // by answer, draw
+	sources []origin    // of the answers
 	pricing pricing
 	exactly bool // the bill is priced by the exact engine
 	parted  bool // something may be delivered: energies come from the live model
 	live    *evaluation
-	totals  []float64
-	lines   []float64
+	totals  [][]float64    // by period, draw
+	lines   [][]float64    // by line of the pricing, draw
+	alone   [2][][]float64 // of Evaluate
 	lineAt  []int          // of each of the pricing's lines in the layout
 	logged  [12][4]float64 // kWh, kvarh, kW, kVA of the months that are logged
 	err     error          // of the last draw
@@ -46,7 +47,7 @@ type drawnWindow struct {
 	minutes  int
 	compiled *profile.Compiled
 	asks     []profile.Ask
-	out      []float64
+	out      [][]float64 // by ask, draw
 }
 
 // origin is where an answer to the tariff comes from.
@@ -58,9 +59,29 @@ type origin struct {
 	value      float64     // of what is logged
 }
 
-// pricing prices a year of answers.
+// pricing prices a year in some draws: rows of answers make rows of totals and
+// of lines.
 type pricing interface {
-	Price(answers, totals, lines []float64)
+	PriceDraws(answers, totals, lines [][]float64)
+}
+
+// atOnce is how many draws are worked out together.
+const atOnce = min(profile.Together, tariff.QuickDraws)
+
+// rows makes room for n figures of that many draws.
+func rows(n int) [][]float64 {
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = make([]float64, atOnce)
+	}
+	return out
+}
+
+// cut shortens rows to n draws.
+func cut(rows [][]float64, n int) {
+	for i, row := range rows {
+		rows[i] = row[:n]
+	}
 }
 
 // prepared makes a model ready. keys are the charges that the layout has.
@@ -99,7 +120,8 @@ func (m *model) prepared(useOf []int, uses int, keys []string) (*drawn, error) {
 			x[1] = float64(e.use(i).Reactive(m.tariff.All())) / 1e3
 		}
 	}
-	d.answers, d.totals, d.lines = make([]float64, len(asks)), make([]float64, 12), make([]float64, len(lines))
+	d.answers, d.totals, d.lines = rows(len(asks)), rows(12), rows(len(lines))
+	d.alone = [2][][]float64{make([][]float64, 1), make([][]float64, 1)}
 	d.active, d.varh = make([]float64, len(d.parts)), make([]float64, len(d.parts))
 	return d, d.compile(e)
 }
@@ -190,7 +212,7 @@ func (d *drawn) compile(e *evaluation) error {
 		if w.compiled, err = m.Compile(parts, w.asks, doubts); err != nil {
 			return err
 		}
-		w.out = make([]float64, len(w.asks))
+		w.out = rows(len(w.asks))
 	}
 	return nil
 }
@@ -235,66 +257,83 @@ func (d *drawn) Outputs() int { return d.layout.size }
 // Evaluate works the year out for one draw: energies in kWh and kvarh, demands
 // in kW and kVA, amounts in the currency.
 func (d *drawn) Evaluate(z, out []float64) {
-	if d.err = d.move(z); d.err != nil {
-		out[0] = math.NaN() // ends the draws
-		return
-	}
-	for i, s := range d.sources {
-		switch {
-		case s.logged:
-			d.answers[i] = s.value
-		case s.window >= 0:
-			d.answers[i] = max(d.windows[s.window].out[s.at], 0)
-		case s.ask != nil:
-			d.answers[i] = d.live.answer(s.ask)
-		case s.reactive:
-			d.answers[i] = d.varh[s.at]
-		default:
-			d.answers[i] = d.active[s.at]
-		}
-	}
-	d.pricing.Price(d.answers, d.totals, d.lines)
-	d.err = d.fill(out)
+	d.alone[0][0], d.alone[1][0] = z, out
+	d.EvaluateAll(d.alone[0], d.alone[1])
 }
 
-// move puts a draw on the machines and works out energies and demands.
-func (d *drawn) move(z []float64) error {
+// EvaluateAll works the year out for several draws. What thousands of sums and
+// rules make of a draw is done for some draws at once; the rest, draw by draw.
+func (d *drawn) EvaluateAll(z, out [][]float64) {
+	for d.err = nil; len(z) > 0 && d.err == nil; {
+		n := min(len(z), atOnce)
+		d.evaluate(z[:n], out[:n])
+		z, out = z[n:], out[n:]
+	}
+}
+
+func (d *drawn) evaluate(z, out [][]float64) {
+	n := len(z)
+	for _, rows := range [][][]float64{d.answers, d.totals, d.lines} {
+		cut(rows, n)
+	}
+	for j := range z {
+		if d.err = d.move(j, z[j]); d.err == nil {
+			d.err = d.energies(j, out[j])
+		}
+		if d.err != nil {
+			for k := range out[j] {
+				out[j][k] = math.NaN() // ends the draws
+			}
+			return
+		}
+	}
+	d.demands(z)
+	d.pricing.PriceDraws(d.answers, d.totals, d.lines)
+	for j := range out {
+		d.fill(j, out[j])
+	}
+}
+
+// move puts a draw on the machines and works out energies.
+func (d *drawn) move(draw int, z []float64) error {
 	for i := range d.loads {
 		d.loads[i].put(z, &d.base[i], &d.moved[i])
 		d.hours[i] = d.loads[i].hours.at(z)
 	}
-	first := d.windows[0].compiled
-	if err := first.Energies(d.moved, d.hours, d.active, d.varh); err != nil {
+	if err := d.windows[0].compiled.NoteEnergies(draw, d.moved, d.hours, d.active, d.varh); err != nil {
 		return err
 	}
-	if d.parted {
-		if err := d.live.energy.Set(d.machines(z, true)); err != nil {
+	for i := range d.windows[1:] {
+		if err := d.windows[1+i].compiled.Note(draw, d.moved); err != nil {
 			return err
 		}
 	}
-	for i := range d.windows {
-		w := &d.windows[i]
-		if err := w.compiled.Demands(d.moved, w.out); err != nil {
-			return err
-		}
-		for k, mean := range w.out {
-			if d.chanceless {
-				break
-			}
-			w.out[k] = w.compiled.Chance(k, mean, z[len(d.params)+int(w.asks[k].Month)-1])
-		}
+	if d.parted {
+		return d.live.energy.Set(d.machines(z, true))
 	}
 	return nil
 }
 
-// fill puts the figures of a draw where the layout has them.
-func (d *drawn) fill(out []float64) error {
-	l := d.layout
+// energies puts a draw's energies where the tariff and the layout have them.
+func (d *drawn) energies(draw int, out []float64) error {
+	for i := range d.sources {
+		switch s := &d.sources[i]; {
+		case s.logged:
+			d.answers[i][draw] = s.value
+		case s.window >= 0: // a demand, worked out later
+		case s.ask != nil:
+			d.answers[i][draw] = d.live.answer(s.ask)
+		case s.reactive:
+			d.answers[i][draw] = d.varh[s.at]
+		default:
+			d.answers[i][draw] = d.active[s.at]
+		}
+	}
+	l := &d.layout
 	clear(out)
 	first := d.windows[0].compiled
 	loads := out[l.loads:][:len(d.loads)]
 	if err := first.MachineEnergies(0, d.moved, d.hours, loads); err != nil {
-		out[0] = math.NaN()
 		return err
 	}
 	for i := range loads {
@@ -309,26 +348,61 @@ func (d *drawn) fill(out []float64) error {
 		if d.parted {
 			month = float64((&monthUse{evaluation: d.live, month: time.Month(i + 1)}).taken(profile.AllSlots))
 		}
-		out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i] = month/1e3, d.windows[0].out[2*i]/1e3, d.windows[0].out[2*i+1]/1e3
-		out[l.months+i], out[l.kw+i], out[l.kva+i] = out[l.modelled+i], out[l.modelledKW+i], out[l.modelledKVA+i]
-		out[l.reactive+i] = d.varh[1+i] / 1e3
+		out[l.modelled+i] = month / 1e3
+		out[l.months+i], out[l.reactive+i] = out[l.modelled+i], d.varh[1+i]/1e3
 		if d.live.logs[i] != nil {
-			x := d.logged[i]
-			out[l.months+i], out[l.reactive+i], out[l.kw+i], out[l.kva+i] = x[0], x[1], x[2], x[3]
+			out[l.months+i], out[l.reactive+i] = d.logged[i][0], d.logged[i][1]
 		}
 		out[l.energy] += out[l.months+i]
-		out[l.costs+i] = d.totals[i]
-		out[l.cost] += d.totals[i]
 	}
 	for k := l.uses; k < l.shares && out[l.energy] != 0; k++ {
 		out[l.shares+k-l.uses] = out[k] / out[l.energy]
 	}
-	for k, amount := range d.lines {
-		if at := d.lineAt[k]; at >= 0 {
-			out[l.lines+at] = amount
+	return nil
+}
+
+// demands works out the highest demands of draws.
+func (d *drawn) demands(z [][]float64) {
+	for i := range d.windows {
+		w := &d.windows[i]
+		cut(w.out, len(z))
+		w.compiled.Noted(w.out)
+		for k, row := range w.out {
+			if d.chanceless {
+				break
+			}
+			at := len(d.params) + int(w.asks[k].Month) - 1
+			for j, mean := range row {
+				row[j] = w.compiled.Chance(k, mean, z[j][at])
+			}
 		}
 	}
-	return nil
+	for i := range d.sources {
+		if s := &d.sources[i]; s.window >= 0 && !s.logged {
+			for j, v := range d.windows[s.window].out[s.at] {
+				d.answers[i][j] = max(v, 0)
+			}
+		}
+	}
+}
+
+// fill puts a draw's demands and amounts where the layout has them.
+func (d *drawn) fill(draw int, out []float64) {
+	l := &d.layout
+	for i := range 12 {
+		out[l.modelledKW+i], out[l.modelledKVA+i] = d.windows[0].out[2*i][draw]/1e3, d.windows[0].out[2*i+1][draw]/1e3
+		out[l.kw+i], out[l.kva+i] = out[l.modelledKW+i], out[l.modelledKVA+i]
+		if d.live.logs[i] != nil {
+			out[l.kw+i], out[l.kva+i] = d.logged[i][2], d.logged[i][3]
+		}
+		out[l.costs+i] = d.totals[i][draw]
+		out[l.cost] += d.totals[i][draw]
+	}
+	for k, at := range d.lineAt {
+		if at >= 0 {
+			out[l.lines+at] = d.lines[k][draw]
+		}
+	}
 }
 
 // answer answers a question of the tariff from the live model.

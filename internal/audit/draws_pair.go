@@ -15,9 +15,9 @@ type pair struct {
 	before, after *drawn
 	parameters    []uncertainty.Parameter
 	from          [2][]link
-	z, out        [2][]float64
-	peak          [2]int // month of the highest demand of either
-	headline      int    // outputs that both layouts begin with
+	z, out        [2][][]float64 // by draw
+	peak          [2]int         // month of the highest demand of either
+	headline      int            // outputs that both layouts begin with
 }
 
 // link is where a year's parameter comes from among those of the pair.
@@ -48,9 +48,18 @@ func newPair(before, after *drawn, peak [2]int) *pair {
 				p.from[side] = append(p.from[side], link{at, x.Distribution})
 			}
 		}
-		p.z[side], p.out[side] = make([]float64, len(p.from[side])), make([]float64, d.Outputs())
+		p.z[side], p.out[side] = drawsOfWidth(len(p.from[side])), drawsOfWidth(d.Outputs())
 	}
 	return p
+}
+
+// drawsOfWidth makes room for draws of so many figures.
+func drawsOfWidth(width int) [][]float64 {
+	out := make([][]float64, atOnce)
+	for j := range out {
+		out[j] = make([]float64, width)
+	}
+	return out
 }
 
 // Parameters are those of both years.
@@ -61,18 +70,37 @@ func (p *pair) Parameters() []uncertainty.Parameter { return p.parameters }
 func (p *pair) Outputs() int { return 2*p.headline + len(p.before.layout.lineKeys) + 2 }
 
 // Evaluate works both years out.
-func (p *pair) Evaluate(z, out []float64) {
+func (p *pair) Evaluate(z, out []float64) { p.EvaluateAll([][]float64{z}, [][]float64{out}) }
+
+// EvaluateAll works both years out in several draws.
+func (p *pair) EvaluateAll(z, out [][]float64) {
+	for len(z) > 0 {
+		n := min(len(z), atOnce)
+		p.evaluate(z[:n], out[:n])
+		z, out = z[n:], out[n:]
+	}
+}
+
+func (p *pair) evaluate(z, out [][]float64) {
 	for side, d := range []*drawn{p.before, p.after} {
 		for i, l := range p.from[side] {
-			v := z[l.at]
-			if l.of != nil {
-				v = l.of.Quantile(v)
+			for j := range z {
+				v := z[j][l.at]
+				if l.of != nil {
+					v = l.of.Quantile(v)
+				}
+				p.z[side][j][i] = v
 			}
-			p.z[side][i] = v
 		}
-		d.Evaluate(p.z[side], p.out[side])
+		d.EvaluateAll(p.z[side][:len(z)], p.out[side][:len(z)])
 	}
-	was, is := p.out[0], p.out[1]
+	for j := range out {
+		p.compare(p.out[0][j], p.out[1][j], out[j])
+	}
+}
+
+// compare fills in what a draw of both years makes.
+func (p *pair) compare(was, is, out []float64) {
 	for k := range p.headline {
 		out[k], out[p.headline+k] = is[k], was[k]-is[k]
 	}

@@ -60,7 +60,7 @@ func TestADrawWithoutDoubtIsTheBestEstimate(t *testing.T) {
 	}
 }
 
-// An evaluation keeps nothing of the one before it.
+// An evaluation keeps nothing of the one before it, nor of those beside it.
 func TestDrawsDoNotDependOnOrder(t *testing.T) {
 	r := mixed.run(t)
 	a, b := drawnOf(t, r), drawnOf(t, r)
@@ -77,6 +77,16 @@ func TestDrawsDoNotDependOnOrder(t *testing.T) {
 		b.Evaluate(zs[i], out)
 		if !slices.Equal(out, first[i]) {
 			t.Fatalf("draw %d differs when it is worked out in another order", i)
+		}
+	}
+	together := drawsOfWidth(b.Outputs())
+	for i := 0; i < len(zs); i += len(together) {
+		n := min(len(together), len(zs)-i)
+		b.EvaluateAll(zs[i:][:n], together[:n])
+		for j, out := range together[:n] {
+			if !slices.Equal(out, first[i+j]) {
+				t.Fatalf("draw %d differs when it is worked out with others", i+j)
+			}
 		}
 	}
 }
