@@ -21,6 +21,8 @@ type Language struct {
 	Tag  language.Tag
 	look func(key string, n int, many string) (text string, found bool)
 	made bool // for tests
+	// settle, where set, puts a finished sentence right.
+	settle func(text string) string
 
 	// Missed, where set, is told each key that has no translation.
 	Missed func(key string)
@@ -65,7 +67,7 @@ func Load(tag language.Tag, words ...[]byte) (*Language, bool) {
 		catalogues = append(catalogues, parsed(data))
 	}
 	slices.Reverse(catalogues)
-	return &Language{Tag: tag, look: func(key string, n int, many string) (string, bool) {
+	return &Language{Tag: tag, settle: settled[base], look: func(key string, n int, many string) (string, bool) {
 		for _, po := range catalogues {
 			switch {
 			case many == "" && po.IsTranslated(key):
@@ -77,6 +79,9 @@ func Load(tag language.Tag, words ...[]byte) (*Language, bool) {
 		return "", base == "en"
 	}}, true
 }
+
+// settled are the rules by which a language's words change beside each other.
+var settled = map[string]func(text string) string{"es": spanish}
 
 func parsed(data []byte) *gotext.Po {
 	po := gotext.NewPo()
@@ -126,7 +131,17 @@ func (l *Language) S(key string) string {
 
 // F says a sentence with figures, written with the verbs of fmt; a translation
 // may take them in another order as %[2]s.
-func (l *Language) F(format string, args ...any) string { return fmt.Sprintf(l.S(format), args...) }
+func (l *Language) F(format string, args ...any) string {
+	return l.settled(fmt.Sprintf(l.S(format), args...))
+}
+
+// settled puts a sentence right whose figures change the words beside them.
+func (l *Language) settled(text string) string {
+	if l == nil || l.settle == nil {
+		return text
+	}
+	return l.settle(text)
+}
 
 // N says a sentence in the form for a number of things: one has the form for 1
 // and many that for any other, as English has them. The number is not among the
@@ -142,7 +157,7 @@ func (l *Language) N(n int, one, many string, args ...any) string {
 	}
 	// A figure named by its place keeps fmt from complaining of those left out.
 	last := fmt.Sprintf("%%[%d]s", len(args)+1)
-	return fmt.Sprintf(text+last, append(slices.Clip(args), "")...)
+	return l.settled(fmt.Sprintf(text+last, append(slices.Clip(args), "")...))
 }
 
 // Key marks a sentence of a table, which is said where it is shown.

@@ -53,3 +53,25 @@ func TestSays(t *testing.T) {
 		t.Errorf("made up %q", got)
 	}
 }
+
+// TestSpanishAndOr has the examples of the Diccionario panhispánico de dudas,
+// entries "y" and "o" (from memory), and words of reports.
+func TestSpanishAndOr(t *testing.T) {
+	es, ok := Load(language.Spanish)
+	if !ok {
+		t.Fatal("there is no Spanish")
+	}
+	for in, want := range map[string]string{
+		"Eres único y irrepetible": "Eres único e irrepetible", "padre y hijo": "padre e hijo", "paraguas y impermeable": "paraguas e impermeable",
+		"agua y hielo": "agua y hielo", "cobre y hierro": "cobre y hierro", "diez o once": "diez u once", "mujer o hombre": "mujer u hombre",
+		"casa y campo": "casa y campo", "Refrigeración y Iluminación": "Refrigeración e Iluminación", "«Bomba» y «Iluminación»": "«Bomba» e «Iluminación»",
+		"U y I": "U y I", "hoy hizo": "hoy hizo", "V o A": "V o A", "y irá": "e irá",
+	} {
+		if got := es.F("%s", in); got != want {
+			t.Errorf("%q becomes %q, not %q", in, got, want)
+		}
+	}
+	if got := English.F("%s", "y irá o oro"); got != "y irá o oro" {
+		t.Errorf("English became %q", got)
+	}
+}
