@@ -25,7 +25,7 @@ type workGroup struct {
 }
 
 // mostRows is how many further steps of one formula are printed.
-const mostRows = 5
+const mostRows = 4
 
 // collectWorks follows the headline figures, the bill's lines, the findings and
 // the doubts back to the readings, nearest first.
