@@ -45,6 +45,61 @@ func MotorLoadFromSlip(synchronous, measured, rated PerMin) (quantity.Ratio, boo
 // MotorLoadFromSlipF is MotorLoadFromSlip as a formula.
 var MotorLoadFromSlipF = working.Def3("motor load from slip", "x = (n_s - n) / (n_s - n_r)", doeMotor, "n_s", "n", "n_r", or3(MotorLoadFromSlip))
 
+// MotorLoadFromSlipAtVoltage is a motor's load from the one that its slip gives
+// and the voltage at its terminals against that of its plate: at a lower voltage
+// it slips more under the same load, by the square (the slip over
+// (n_s - n_r) * (U_r / U)^2, written apart). It is false for a plate without
+// voltage.
+func MotorLoadFromSlipAtVoltage(x quantity.Ratio, u, uRated quantity.VoltsLL) (quantity.Ratio, bool) {
+	if uRated <= 0 {
+		return 0, false
+	}
+	k := quantity.Ratio(u / uRated)
+	return x * k * k, true
+}
+
+// MotorLoadFromSlipAtVoltageF is MotorLoadFromSlipAtVoltage as a formula.
+var MotorLoadFromSlipAtVoltageF = working.Def3("motor load from slip, at another voltage", "x = x_0 * (U / U_r)^2", doeMotor, "x_0", "U", "U_r", or3(MotorLoadFromSlipAtVoltage))
+
+// SynchronousSpeed is the speed of the field of a machine, in 1/min, from the
+// frequency and its number of poles: one turn takes a period for each pair of
+// poles. It is false without poles or frequency.
+func SynchronousSpeed(f quantity.Hertz, poles quantity.Ratio) (PerMin, bool) {
+	if f <= 0 || poles <= 0 {
+		return 0, false
+	}
+	return PerMin(120 * float64(f) / float64(poles)), true
+}
+
+// SynchronousSpeedF is SynchronousSpeed as a formula.
+var SynchronousSpeedF = working.Def2("synchronous speed", "n_s = 120 * f / p", "definition: a turn takes one period for each pair of poles", "f", "p", or2(SynchronousSpeed))
+
+// FullLoadSpeedAt is the full-load speed of a plate, in 1/min, at a frequency near
+// that of the plate, the slip staying the same share of the synchronous speed.
+// It is false for a plate without frequency.
+func FullLoadSpeedAt(rated PerMin, f, fRated quantity.Hertz) (PerMin, bool) {
+	if fRated <= 0 {
+		return 0, false
+	}
+	return rated * PerMin(f/fRated), true
+}
+
+// FullLoadSpeedAtF is FullLoadSpeedAt as a formula.
+var FullLoadSpeedAtF = working.Def3("full-load speed at another frequency", "n_r = n_p * f / f_n", "the slip staying the same share of the synchronous speed, near the plate's frequency", "n_p", "f", "f_n", or3(FullLoadSpeedAt))
+
+// MotorLoadFromCurrentAlone is a motor's load from its current where no voltage
+// was read, which is as much as to say that it is that of the plate; poor below
+// half load, like MotorLoadFromCurrent. It is false for a plate without current.
+func MotorLoadFromCurrentAlone(i, iRated quantity.Amperes) (quantity.Ratio, bool) {
+	if iRated <= 0 {
+		return 0, false
+	}
+	return quantity.Ratio(i / iRated), true
+}
+
+// MotorLoadFromCurrentAloneF is MotorLoadFromCurrentAlone as a formula.
+var MotorLoadFromCurrentAloneF = working.Def2("motor load from current alone", "x = I / I_r", doeMotor, "I", "I_r", or2(MotorLoadFromCurrentAlone))
+
 // MotorLoadFromCurrent is a motor's load from its current and voltage against
 // those of its plate; poor below half load, where the magnetising current rules.
 // It is false for a plate without current or voltage.

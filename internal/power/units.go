@@ -12,7 +12,7 @@ type (
 var (
 	resistance  = &quantity.Kind{Name: "resistance", Units: []quantity.Unit{{Symbol: "Ω", Scale: 1}, {Symbol: "mΩ", Scale: 1e-3}, {Symbol: "ohm", Scale: 1}, {Symbol: "mohm", Scale: 1e-3}}, Example: "12.5 mΩ"}
 	capacitance = &quantity.Kind{Name: "capacitance", Units: []quantity.Unit{{Symbol: "F", Scale: 1}, {Symbol: "µF", Scale: 1e-6}, {Symbol: "uF", Scale: 1e-6}}, Example: "94.6 µF"}
-	speed       = &quantity.Kind{Name: "speed", Units: []quantity.Unit{{Symbol: "1/min", Scale: 1}, {Symbol: "rpm", Scale: 1}}, Example: "1470 1/min"}
+	speed       = &quantity.Kind{Name: "speed", Units: []quantity.Unit{{Symbol: "1/min", Scale: 1}, {Symbol: "rpm", Scale: 1}, {Symbol: "r/min", Scale: 1}}, Example: "1470 rpm"}
 )
 
 // Kind gives the units of resistance and reactance.

@@ -214,6 +214,10 @@ var (
 // split parts a number from the unit behind it.
 func split(text string) (number, unit string) {
 	text = strings.TrimSpace(hardSpaces.Replace(text))
+	// This unit begins with a digit, which belongs to no number before it.
+	if number, ok := strings.CutSuffix(text, " 1/min"); ok {
+		return strings.TrimSpace(number), "1/min"
+	}
 	m := numberAndUnit.FindStringSubmatch(text)
 	return m[1], strings.TrimSpace(m[2])
 }
