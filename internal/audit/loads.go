@@ -20,6 +20,8 @@ var (
 		func(p quantity.Watts, k quantity.Ratio) quantity.Watts { return p * quantity.Watts(k) })
 	plateF = working.Def3("running power from a plate", "P = P_n * L / eta", "definition of efficiency: input is output over efficiency", "P_n", "L", "eta",
 		func(p quantity.Watts, l, eta quantity.Ratio) quantity.Watts { return p * quantity.Watts(l/eta) })
+	plateOnDayF = working.Def4("running power from a plate and a day's loading", "P = P_n * L / eta * k_t", "definition of efficiency, times typical share", "P_n", "L", "eta", "k_t",
+		func(p quantity.Watts, l, eta, k quantity.Ratio) quantity.Watts { return p * quantity.Watts(l/eta*k) })
 	hoursF = working.Def2("hours of a calendar", "h = h_c * k_h", "hours that the calendar is on in the year, with the doubt stated for them", "h_c", "k_h",
 		func(h quantity.Hours, k quantity.Ratio) quantity.Hours { return h * quantity.Hours(k) })
 	standbyF = working.Def3("standby energy", "E = n * P_s * h_off", "power while the calendar is off, by the hours it is off", "n", "P_s", "h_off",
@@ -220,7 +222,7 @@ func (p *loadPass) fromReading(l site.Load, id string, out *Load, reading source
 	}
 	out.PF = r.Total.PF
 	typical := p.typical(l, id)
-	f := p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: lang.F("power of %s on other days", inSentence(out.Name)), assumed: true, mend: lang.S("read it again on other days, or log it for a week")})
+	f := p.dayToYear(typical, out)
 	running := typicalF.Apply(p.sheet, id+"running", lang.F("running power of %s", inSentence(l.Name.Value)+stateOf(id, l)), "W", num[quantity.Watts](r.Total.Power), typical.num)
 	mode := modelMode{power: p.params.instrument(lang, r).times(f)}
 	if r.Total.Reactive.Known() {
@@ -267,28 +269,58 @@ func (p *loadPass) typical(l site.Load, id string) typicalShare {
 	return typicalShare{working.Num[quantity.Ratio]{V: e.Mean(), Step: step}, e}
 }
 
-var plateLoading = quantity.Estimate[quantity.Ratio]{Low: 0.60, Likely: 0.75, High: 0.90, Shape: quantity.Triangular, Text: "60..75..90 %"}
+// dayToYear is the doubt of what a day showed of a load against its year.
+func (p *loadPass) dayToYear(typical typicalShare, out *Load) factor {
+	lang := p.rec.Words
+	return p.params.relative(typical.estimate, param{id: "loads." + out.ID + ".typical", label: lang.F("power of %s on other days", inSentence(out.Name)), assumed: true, mend: lang.S("read it again on other days, or log it for a week")})
+}
+
+// commonLoading is what a plate without a loading is taken at.
+var commonLoading = quantity.Estimate[quantity.Ratio]{Low: 0.60, Likely: 0.75, High: 0.90, Shape: quantity.Triangular, Text: "60..75..90 %"}
 
 func (p *loadPass) fromPlate(l site.Load, id string, out *Load) (modelMode, working.Num[quantity.Watts]) {
 	lang := p.rec.Words
 	n := l.Nameplate
 	out.Basis, out.BasisText = working.Assumed, lang.S("plate")
 	rated := working.Record(p.sheet, working.Step{ID: id + "rated", Label: lang.F("rating of %s", inSentence(l.Name.Value)), Kind: working.Stated, Unit: "W", Typed: n.Rated.Text, Pos: n.Rated.Pos}, quantity.Watts(n.Rated.Value.Value))
-	loading, pos, reason, isDefault := plateLoading, l.Pos, lang.S("no loading was stated; 60 to 90 % is common for motors (common practice, no source)"), true
-	if n.Loading.IsSet() {
-		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(lang, l.Because), false
-	}
-	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: lang.F("loading of %s", inSentence(l.Name.Value)), Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
-	p.register.add(lang.F("Loading of %s", inSentence(l.Name.Value)), loading.Text, reason, pos, load.Step, isDefault)
+	found := p.plateLoading(l, id, out)
 	eta, etaPos, etaText := quantity.Ratio(1), l.Pos, "100 %"
 	if n.Efficiency.IsSet() {
 		eta, etaPos, etaText = n.Efficiency.Value.Value, n.Efficiency.Pos, n.Efficiency.Text
 	}
 	efficiency := working.Record(p.sheet, working.Step{ID: id + "efficiency", Label: lang.F("efficiency of %s", inSentence(l.Name.Value)), Kind: working.Stated, Typed: etaText, Pos: etaPos}, eta)
-	running := plateF.Apply(p.sheet, id+"running", lang.F("running power of %s", inSentence(l.Name.Value)), "W", rated, load, efficiency)
-	f := p.params.relative(loading, param{id: load.Step, label: lang.F("loading of %s", inSentence(out.Name)), assumed: true, mend: lang.S("measure it")})
+	label, f := lang.F("running power of %s", inSentence(l.Name.Value)), found.doubts
+	var running working.Num[quantity.Watts]
+	if n.Speed != nil || n.Current != nil { // what a day shows, as a reading of power is
+		typical := p.typical(l, id)
+		running = plateOnDayF.Apply(p.sheet, id+"running", label, "W", rated, found.loading, efficiency, typical.num)
+		f = f.times(p.dayToYear(typical, out))
+	} else {
+		running = plateF.Apply(p.sheet, id+"running", label, "W", rated, found.loading, efficiency)
+	}
 	f.mean = float64(running.V)
 	return modelMode{power: f, reactive: p.tangent(l, id, out)}, running
+}
+
+// plateLoading gives how hard a plate's machine works: by its speed or its current
+// where one was read, else as stated, else as is common.
+func (p *loadPass) plateLoading(l site.Load, id string, out *Load) method {
+	lang, n := p.rec.Words, l.Nameplate
+	switch {
+	case n.Speed != nil:
+		out.BasisText = lang.S("plate, loading by slip")
+		return p.bySlip(l, id)
+	case n.Current != nil:
+		out.BasisText = lang.S("plate, loading by current")
+		return p.byCurrent(l, id)
+	}
+	loading, pos, reason, isDefault := commonLoading, l.Pos, lang.S("no loading was stated; 60 to 90 % is common for motors (common practice, no source)"), true
+	if n.Loading.IsSet() {
+		loading, pos, reason, isDefault = n.Loading.Value, n.Loading.Pos, because(lang, l.Because), false
+	}
+	load := working.Record(p.sheet, working.Step{ID: id + "loading", Label: lang.F("loading of %s", inSentence(l.Name.Value)), Kind: working.Assumed, Typed: loading.Text, Pos: pos, Reason: reason}, loading.Mean())
+	p.register.add(lang.F("Loading of %s", inSentence(l.Name.Value)), loading.Text, reason, pos, load.Step, isDefault)
+	return method{load, p.params.relative(loading, param{id: load.Step, label: lang.F("loading of %s", inSentence(out.Name)), assumed: true, mend: lang.S("measure it")})}
 }
 
 func (p *loadPass) fromJudgement(l site.Load, id string, out *Load, judged source.At[quantity.Estimate[quantity.Watts]]) (modelMode, working.Num[quantity.Watts]) {

@@ -12,11 +12,12 @@ import (
 type Motor struct {
 	Load, Name string
 	Reading    string // of its highest power; "" where none can be used
+	By         string // BySlip or ByCurrent, where Loading was found so; "" where it is by power
 	Class      string // IE1 to IE4; "" below all of them, or where it is not known
 	Known      bool   // whether the class is known
 	Better     string // the class that Saving is reckoned with
 	Efficiency Value  // 1, at full load
-	Loading    Value  // 1, power taken over rated input
+	Loading    Value  // 1, power taken over rated input, or the share of the rating by slip or current
 	Saving     Interval
 	Hours      float64 // h a year, of running
 	Drive      bool
@@ -26,12 +27,16 @@ type Motor struct {
 // betterClass is the class that a replacement is reckoned with.
 const betterClass = "IE3"
 
-// Motors judges every load that has a motor's plate, in the order of the visit.
+// Motors judges every load that has a motor's plate, in the order of the visit;
+// one whose speed or current was read is a motor, whether or not its class is known.
 func (r *Result) Motors() []Motor {
 	var ms []Motor
 	for i, raw := range r.Record.Loads {
+		l := r.Loads[i]
 		if raw.Motor != nil {
-			ms = append(ms, r.motor(*raw.Motor, r.Loads[i]))
+			ms = append(ms, r.motor(*raw.Motor, l))
+		} else if v, by := r.loadedBy(l.ID); v.Known() {
+			ms = append(ms, Motor{Load: l.ID, Name: l.Name, By: by, Loading: v, Hours: l.Hours.V * l.Duty.V, Better: betterClass})
 		}
 	}
 	return ms
@@ -74,9 +79,12 @@ func (r *Result) nominalEfficiency(id, label string, l limits.Limit[quantity.Rat
 }
 
 // motorLoading takes the highest power that was read of the load, those in doubt
-// left out.
+// left out; without a power what its slip or current says.
 func (r *Result) motorLoading(m *Motor, id string, plate site.MotorPlate, l Load) {
 	lang := r.Record.Words
+	if m.Loading, m.By = r.loadedBy(l.ID); m.Loading.Known() {
+		return
+	}
 	if !m.Efficiency.Known() {
 		return
 	}

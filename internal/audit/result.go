@@ -191,7 +191,7 @@ type Load struct {
 	ID, Name, Use, At, Point string
 	Pos                      diag.Pos
 	Basis                    working.Kind // measured, assumed or derived from a plate
-	BasisText                string       // "reading R7", "plate", "judgement", "lamps counted", "floor area"
+	BasisText                string       // "reading R7", "plate", "plate, loading by slip", "judgement", "lamps counted", "floor area"
 	Readings                 []string
 	Calendar                 string
 	CalendarName             string

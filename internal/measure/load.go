@@ -31,10 +31,13 @@ func (s *state) scale(id source.At[string], k quantity.Ratio) {
 		}
 		if l.Nameplate != nil {
 			n := *l.Nameplate
-			if !n.Loading.IsSet() {
-				n.Loading = at(standardLoading, standardLoading.Text, s.pos)
+			switch {
+			case n.Speed != nil || n.Current != nil: // what was read goes by typical, as a reading does
+			case n.Loading.IsSet():
+				n.Loading.Value = n.Loading.Value.Scale(f)
+			default:
+				n.Loading = at(standardLoading.Scale(f), standardLoading.Text, s.pos)
 			}
-			n.Loading.Value = n.Loading.Value.Scale(f)
 			l.Nameplate = &n
 		}
 		if l.Lamps != nil {

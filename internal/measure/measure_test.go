@@ -299,6 +299,16 @@ func TestFanByItsSpeeds(t *testing.T) {
 	near(t, "with an exponent of 2.5", p.Measures[1].Alone.Energy.Value, 44258.7, 0.05)
 }
 
+// A motor whose loading was found by its speed saves like any other: a fan that
+// takes 7.5 kW * 28/45 / 0.88 at full speed, by the cube at 80 %.
+func TestFanWhoseSpeedWasRead(t *testing.T) {
+	load := "  - {id: fan, name: Fan, at: DB1-1, use: air, nameplate: {rated: 7.5 kW, efficiency: 88 %, speed: {read: 1472 rpm, plate: 1455 rpm, poles: 4}}, runs: {calendar: always}}"
+	p, r := hall{loads: load, measures: of("{speed: {load: fan, speeds: {80 %: 100 %}, drive: 100 %, exponent: \"3\"}}")}.plan(t)
+	full := 7.5 * 28 / 45 / 0.88 * 8760
+	near(t, "the year as it is", r.Energy.Value, full, 0.01)
+	near(t, "saved", p.Measures[0].Alone.Energy.Value, full*(1-0.512), 0.01)
+}
+
 // M-6.22 and M-6.30 of the collected examples: 25 devices of 6 W used 2,500 h,
 // 40 of 3 W used 3,000 h, switched off in all other hours: 939.0 and 691.2 kWh.
 func TestStandbySwitchedOff(t *testing.T) {

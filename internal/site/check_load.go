@@ -23,6 +23,7 @@ func (c *checker) load(l *Load) {
 	c.aroundOne(l.Typical)
 	c.motor(l.Motor)
 	if n := l.Nameplate; n != nil {
+		c.plateLoading(n, l.Motor)
 		c.positive(n.Rated.Good(), float64(n.Rated.Value.Value), n.Rated.Text, "a rating above zero")
 		if strings.HasSuffix(n.Rated.Text, "hp") && n.Rated.Good().IsSet() && !n.Efficiency.IsSet() && !n.Faulty {
 			c.faults.At(n.Rated.Pos, "a rating in hp is what the motor gives at its shaft, not what it takes", "the efficiency beside it, such as efficiency: 90.2 %")

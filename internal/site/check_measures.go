@@ -309,6 +309,14 @@ func (c *checker) change(ch *Change, f *MeasuresFile, loads *[]string) {
 		if l.Reading.IsSet() {
 			c.faults.At(l.Reading.Pos, "a load that is not there yet cannot have a reading", "power or nameplate")
 		}
+		if n := l.Nameplate; n != nil {
+			if n.Speed != nil {
+				c.faults.At(n.Speed.Pos, "a motor that is not there yet has no speed that was read", "loading")
+			}
+			if n.Current != nil {
+				c.faults.At(n.Current.Pos, "a motor that is not there yet has no current that was read", "loading")
+			}
+		}
 		*loads = append(*loads, l.ID.Value)
 	}
 }

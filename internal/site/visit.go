@@ -3,6 +3,7 @@ package site
 import (
 	"auditgen/internal/civil"
 	"auditgen/internal/picture"
+	"auditgen/internal/power"
 	"auditgen/internal/quantity"
 	"auditgen/internal/source"
 )
@@ -136,6 +137,33 @@ type Nameplate struct {
 	Rated      source.At[quantity.Displayed[quantity.RatedWatts]] `key:"rated" need:"yes" unit:"W, kW or hp" doc:"Rated output of a motor, or input of an appliance; hp is 745.7 W of output and needs the efficiency" example:"7.5 kW"`
 	Loading    source.At[quantity.Estimate[quantity.Ratio]]       `key:"loading" unit:"%" doc:"Share of the rating in use" default:"60..75..90 %" example:"70 % ± 10 %"`
 	Efficiency source.At[quantity.Displayed[quantity.Ratio]]      `key:"efficiency" unit:"%" doc:"Efficiency at that loading; 100 % when the plate gives input" default:"100 %" example:"88 %"`
+	Speed      *PlateSpeed                                        `key:"speed" doc:"Speed read with a tachometer or stroboscope, from whose slip the loading follows; in place of loading" example:"{read: 1472 rpm, plate: 1455 rpm, poles: 4}"`
+	Current    *PlateCurrent                                      `key:"current" doc:"Current read with a clamp, from which the loading follows roughly, above about half load; in place of loading" example:"{read: 11.8 A, plate: 14.6 A}"`
+	Voltage    *PlateVoltage                                      `key:"voltage" doc:"Voltage read meanwhile, which corrects the loading by speed or current" example:"{read: 394 V, plate: 400 V}"`
+}
+
+// PlateSpeed is a motor's speed as read, and what its slip is held against.
+type PlateSpeed struct {
+	source.Where
+	Read      source.At[quantity.Displayed[power.PerMin]]   `key:"read" need:"yes" unit:"rpm" doc:"Speed of the shaft while it works; its last digit counts as doubt" example:"1472 rpm"`
+	Plate     source.At[quantity.Displayed[power.PerMin]]   `key:"plate" need:"yes" unit:"rpm" doc:"Full-load speed on the plate, at the nominal frequency; it may be off by a fifth of the slip" example:"1455 rpm"`
+	Poles     source.At[int]                                `key:"poles" need:"yes" doc:"Number of poles: 2, 4, 6, 8, 10 or 12" example:"4"`
+	Frequency source.At[quantity.Displayed[quantity.Hertz]] `key:"frequency" unit:"Hz" doc:"Frequency read meanwhile" default:"the nominal frequency, within 0.1 %" example:"49.98 Hz"`
+}
+
+// PlateCurrent is a motor's current as read and on its plate.
+type PlateCurrent struct {
+	source.Where
+	Read  source.At[quantity.Displayed[quantity.Amperes]] `key:"read" need:"yes" unit:"A" doc:"Current while it works, the mean of its lines" example:"11.8 A"`
+	Plate source.At[quantity.Displayed[quantity.Amperes]] `key:"plate" need:"yes" unit:"A" doc:"Full-load current on the plate, at the plate's voltage" example:"14.6 A"`
+}
+
+// PlateVoltage is the voltage at a motor as read and on its plate, both between
+// lines, or both of a single-phase motor.
+type PlateVoltage struct {
+	source.Where
+	Read  source.At[quantity.Displayed[quantity.VoltsLL]] `key:"read" need:"yes" unit:"V" doc:"Voltage at the motor, the mean between its lines" example:"394 V"`
+	Plate source.At[quantity.Displayed[quantity.VoltsLL]] `key:"plate" need:"yes" unit:"V" doc:"Voltage on the plate, as it is connected" example:"400 V"`
 }
 
 // LoadState is one running state of a load.
