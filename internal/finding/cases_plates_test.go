@@ -21,6 +21,14 @@ func moved(power, motor string) small {
 	}
 }
 
+// turned is a load whose motor's loading its plate tells by speed or current.
+func turned(by, motor string) small {
+	if motor != "" {
+		motor = ", motor: " + motor
+	}
+	return small{loads: "  - {id: it, name: Pump, at: DB1-1, use: work, nameplate: {rated: 7.5 kW, efficiency: 88 %, " + by + "}" + motor + ", runs: {calendar: always}}"}
+}
+
 func hours(s small, duty string) small {
 	s.loads = strings.Replace(s.loads, "calendar: always", "calendar: always, duty: "+duty, 1)
 	return s
@@ -78,6 +86,18 @@ var plateCases = map[string][]judged{
 		{name: "above the service factor", site: moved("11.51", "{rated: 9 kW, efficiency: 90 %}"), severity: ActNow, says: "115 %"},
 		{name: "by its class", site: moved("8.00", "{rated: 7.5 kW, class: IE2}"), severity: InOrder, evidence: "95 % of its rated input"},
 		{name: "on a drive", site: moved("8.00", "{rated: 7.5 kW, class: IE2, drive: yes}"), severity: InOrder, evidence: "the loss of its drive included"},
+		// 1500 less 1455 rpm are a slip of 45 rpm at full load; 14 A on the plate.
+		{name: "by slip", site: turned("speed: {read: 1472 rpm, plate: 1455 rpm, poles: 4}", ""), severity: InOrder, says: "The one motor that could be judged", evidence: "62 % of its rating, by slip (from the plate)", sure: "By slip it is rough"},
+		{name: "by slip, at half", site: turned("speed: {read: 1477.5 rpm, plate: 1455 rpm, poles: 4}", ""), severity: InOrder},
+		{name: "by slip, below half", site: turned("speed: {read: 1477.6 rpm, plate: 1455 rpm, poles: 4}", ""), severity: Watch, says: "less than half: 50 %"},
+		{name: "by slip, at the rating", site: turned("speed: {read: 1455 rpm, plate: 1455 rpm, poles: 4}", ""), severity: InOrder},
+		{name: "by slip, above the rating", site: turned("speed: {read: 1454 rpm, plate: 1455 rpm, poles: 4}", ""), severity: Plan, says: "seems loaded to 102 % of its rating"},
+		{name: "by slip, far above the rating", site: turned("speed: {read: 1440 rpm, plate: 1455 rpm, poles: 4}", ""), severity: Plan, says: "seems loaded to 133 %"},
+		{name: "by slip, with the plate of the motor", site: turned("speed: {read: 1472 rpm, plate: 1455 rpm, poles: 4}", "{rated: 7.5 kW, class: IE2}"), severity: InOrder, evidence: "62 % of its rating, by slip (from the plate)"},
+		{name: "by current", site: turned("current: {read: 10.5 A, plate: 14.0 A}", ""), severity: InOrder, evidence: "75 % of its rating, by current (from the plate)", sure: "above about half load only"},
+		{name: "by current, below half", site: turned("current: {read: 6.99 A, plate: 14.0 A}", ""), severity: Watch, says: "less than half: 50 %"},
+		{name: "by current, above the rating", site: turned("current: {read: 14.1 A, plate: 14.0 A}", ""), severity: Plan, says: "seems loaded to 101 % of its rating"},
+		{name: "by current, above the service factor", site: turned("current: {read: 16.2 A, plate: 14.0 A}", ""), severity: ActNow},
 		{name: "not read", site: small{loads: "  - {id: it, name: Pump, at: DB1-1, use: work, nameplate: {rated: 7.5 kW, efficiency: 88 %}, motor: {rated: 7.5 kW, class: IE2}, runs: {calendar: always}}"}, says: "no motor with a plate was read", measure: "reading of a load with motor"},
 		{name: "no plate", measure: "motor of a load"},
 	},

@@ -2,6 +2,12 @@ package finding
 
 import "strings"
 
+// alsoUnbalanced reads voltages unbalanced by 3 % at the board.
+func alsoUnbalanced(s small) small {
+	s.readings = at("DB1", "3P4W", "lines: {AB: {voltage: 388.0 V}, BC: {voltage: 400.0 V}, CA: {voltage: 412.0 V}}")
+	return s
+}
+
 func unbalancedMotor(kw string) small {
 	return small{
 		readings: at("DB1-1", "3P4W", "lines: {AB: {voltage: 388.0 V}, BC: {voltage: 400.0 V}, CA: {voltage: 412.0 V}}, total: {power: "+kw+" kW}"),
@@ -32,6 +38,8 @@ var supplyCases = map[string][]judged{
 		{name: "at 5 %", site: small{readings: at("DB1", "3P4W", "lines: {AB: {voltage: 380.0 V}, BC: {voltage: 400.0 V}, CA: {voltage: 420.0 V}}")}, severity: Plan, evidence: "at most 75 % of their rating"},
 		{name: "above 5 %", site: small{readings: at("DB1", "3P4W", "lines: {AB: {voltage: 379.9 V}, BC: {voltage: 400.0 V}, CA: {voltage: 420.1 V}}")}, severity: ActNow, says: "above the 5 % at which motors should not run at all", clause: "NEMA MG 1"},
 		{name: "a motor beyond its derating", site: unbalancedMotor("6.80"), severity: Plan, evidence: "the motor of pump is loaded to 90 %"},
+		{name: "a motor beyond its derating, by slip", site: alsoUnbalanced(turned("speed: {read: 1459 rpm, plate: 1455 rpm, poles: 4}", "")), severity: Plan, evidence: "the motor of pump is loaded to 91 %, by slip (from the plate)"},
+		{name: "a motor beyond its derating, by current", site: alsoUnbalanced(turned("current: {read: 12.9 A, plate: 14.0 A}", "")), severity: Plan, evidence: "the motor of pump is loaded to 92 %, by current (from the plate)"},
 		{name: "worst of several", site: small{readings: at("DB1", "3P4W", "lines: {AB: {voltage: 400.0 V}, BC: {voltage: 400.0 V}, CA: {voltage: 400.0 V}}") + "\n" + strings.Replace(at("DB1-2", "3P4W", "lines: {AB: {voltage: 392.0 V}, BC: {voltage: 400.0 V}, CA: {voltage: 408.0 V}}"), "R1", "R2", 1)}, severity: Plan, says: "2.0 %"},
 		{name: "america", site: small{supply: america, readings: at("DB1", "3P4W", "lines: {AB: {voltage: 480.0 V}, BC: {voltage: 480.0 V}, CA: {voltage: 480.0 V}}")}, severity: InOrder},
 		{name: "two lines of three", site: small{readings: at("DB1", "3P4W", "lines: {AB: {voltage: 400.0 V}, BC: {voltage: 380.0 V}}")}, measure: "lines: AB, BC and CA"},

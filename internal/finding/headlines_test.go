@@ -17,6 +17,8 @@ func TestHeadlines(t *testing.T) {
 		return audit.Motor{Name: name, Loading: share(x), Better: "IE3"}
 	}
 	cold, saw := motor("Cold store", 1.2), motor("Saw", 1.1)
+	turning := motor("Pump", 1.1)
+	turning.By = audit.BySlip
 	bank := audit.BankState{Name: "Bank 1", Current: share(0.7), Voltage: share(1.12), Unequal: share(0.2)}
 	nema := limits.Unbalance(limits.NEMAMG1)[0]
 	supply := limits.Unbalance(limits.EN50160)[0]
@@ -91,6 +93,8 @@ func TestHeadlines(t *testing.T) {
 		{motorsWell(nil, 6), "all six motors that could be judged are loaded as they should be"},
 		{motorOverloaded(nil, cold, 1), "The motor of cold store takes 120 % of its rated input"},
 		{motorOverloaded(nil, cold, 2), "two motors take more than their rated input; that of cold store takes 120 %"},
+		{motorOverloaded(nil, turning, 1), "The motor of pump seems loaded to 110 % of its rating"},
+		{motorOverloaded(nil, turning, 3), "three motors seem loaded above their rating; that of pump to 110 %"},
 		{motorsIdle(nil, []audit.Motor{motor("Saw", 0.4)}), "The motor of saw is loaded to less than half: 40 %"},
 		{motorsIdle(nil, []audit.Motor{cold, saw}), "two motors are loaded to less than half of their rating"},
 		{motorsPremium(nil, 1), "The one motor whose class is known is of class IE3 or better"},

@@ -1,6 +1,8 @@
 package finding
 
 import (
+	"strings"
+
 	"auditgen/internal/audit"
 	"auditgen/internal/say"
 )
@@ -42,7 +44,7 @@ func judgeMotorLoading(r *audit.Result) ([]Finding, []Unassessed) {
 		}
 	}
 	if len(judged) == 0 {
-		return missing(lang.S("no motor with a plate was read while it ran"), lang.S("reading of a load with motor, its efficiency or class in the plate"))
+		return missing(lang.S("no motor with a plate was read while it ran"), lang.S("reading of a load with motor, its efficiency or class in the plate; or speed or current in its nameplate"))
 	}
 	var fs []Finding
 	if len(over) > 0 {
@@ -64,28 +66,58 @@ func motorFinding(lang *say.Language, id, headline string, ms []audit.Motor) Fin
 		Headline: headline,
 		Why:      lang.S("A motor above its rating burns its insulation; one far below it works with a poor efficiency and a poorer power factor."),
 		Clause:   lang.S(motorClause),
-		Sure:     lang.S("As sure as the instrument, in the state that was read; the efficiency is taken at full load, which makes a lightly loaded motor look fuller than it is."),
+		Sure:     motorsSure(lang, ms),
 	}
 	for _, m := range ms {
-		text := lang.F("%s at %s of its rated input", audit.InSentence(m.Name), percent(m.Loading.V, 0))
-		if m.Drive {
-			text = lang.F("%s at %s of its rated input, the loss of its drive included", audit.InSentence(m.Name), percent(m.Loading.V, 0))
-		}
-		f.shows(text, m.Reading, m.Loading.Step)
+		f.shows(motorFact(lang, m), m.Reading, m.Loading.Step)
 	}
 	return f
 }
 
+// motorsSure says how far each way in which the motors' loading was found goes.
+func motorsSure(lang *say.Language, ms []audit.Motor) string {
+	found := map[string]bool{}
+	for _, m := range ms {
+		found[m.By] = true
+	}
+	var says []string
+	if found[""] {
+		says = append(says, lang.S("As sure as the instrument, in the state that was read; the efficiency is taken at full load, which makes a lightly loaded motor look fuller than it is."))
+	}
+	if found[audit.BySlip] {
+		says = append(says, lang.S("By slip it is rough: the full-load speed on a plate may be off by 20 % of the slip, and no power was read."))
+	}
+	if found[audit.ByCurrent] {
+		says = append(says, lang.S("By current it is rough, and rather too high: it holds above about half load only, below which the current mostly magnetises the motor; no power was read."))
+	}
+	return strings.Join(says, " ")
+}
+
+func motorFact(lang *say.Language, m audit.Motor) string {
+	name, share := audit.InSentence(m.Name), percent(m.Loading.V, 0)
+	switch {
+	case m.By == audit.BySlip:
+		return lang.F("%s at %s of its rating, by slip (from the plate)", name, share)
+	case m.By == audit.ByCurrent:
+		return lang.F("%s at %s of its rating, by current (from the plate)", name, share)
+	case m.Drive:
+		return lang.F("%s at %s of its rated input, the loss of its drive included", name, share)
+	}
+	return lang.F("%s at %s of its rated input", name, share)
+}
+
 func motorsOver(lang *say.Language, ms []audit.Motor) Finding {
-	worst := ms[0]
+	worst, beyond := ms[0], false
 	for _, m := range ms {
 		if m.Loading.V > worst.Loading.V {
 			worst = m
 		}
+		// A slip is too rough to send anyone at once.
+		beyond = beyond || m.Loading.V > motorService && m.By != audit.BySlip
 	}
 	f := motorFinding(lang, "motor-loading.over", motorOverloaded(lang, worst, len(ms)), ms)
 	severity := Plan
-	if worst.Loading.V > motorService {
+	if beyond {
 		severity = ActNow
 	}
 	f.does(lang, severity, lang.S("Have the machine looked at for what brakes it (bearings, blockage, wrong speed), and the setting of its overload relay checked; do not raise that setting."), licensed, liveWork)
@@ -109,8 +141,14 @@ func motorsWell(lang *say.Language, n int) string {
 }
 
 func motorOverloaded(lang *say.Language, worst audit.Motor, n int) string {
+	if n == 1 && worst.By != "" {
+		return lang.F("The motor of %s seems loaded to %s of its rating", audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
+	}
 	if n == 1 {
 		return lang.F("The motor of %s takes %s of its rated input", audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
+	}
+	if worst.By != "" {
+		return lang.F("%s motors seem loaded above their rating; that of %s to %s", numeral(lang, n), audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
 	}
 	return lang.F("%s motors take more than their rated input; that of %s takes %s", numeral(lang, n), audit.InSentence(worst.Name), percent(worst.Loading.V, 0))
 }

@@ -73,6 +73,7 @@ type judged struct {
 	measure  string   // a key that what is missing must name
 	evidence string   // part of the evidence
 	clause   string
+	sure     string // part of how sure it is
 }
 
 func (j judged) hold(t *testing.T, rule string) {
@@ -102,6 +103,9 @@ func (j judged) hold(t *testing.T, rule string) {
 	}
 	if !strings.Contains(f.Clause, j.clause) {
 		t.Errorf("clause %q, want %q", f.Clause, j.clause)
+	}
+	if !strings.Contains(f.Sure, j.sure) {
+		t.Errorf("sure %q, want %q", f.Sure, j.sure)
 	}
 	if !slices.ContainsFunc(f.Evidence, func(e Evidence) bool { return strings.Contains(e.Text, j.evidence) }) {
 		t.Errorf("evidence %+v lacks %q", f.Evidence, j.evidence)

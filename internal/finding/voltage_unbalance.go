@@ -104,9 +104,20 @@ func deratedMotors(r *audit.Result, rd audit.Reading, f *Finding) {
 	d, ok := limits.Derating(quantity.Ratio(rd.VoltageUnbalance.V))
 	for _, m := range r.Motors() {
 		if m.Loading.Known() && (!ok || m.Loading.V > float64(d.Value)) {
-			f.shows(lang.F("the motor of %s is loaded to %s", audit.InSentence(m.Name), percent(m.Loading.V, 0)), m.Reading, m.Loading.Step)
+			f.shows(motorLoadedTo(lang, m), m.Reading, m.Loading.Step)
 		}
 	}
+}
+
+func motorLoadedTo(lang *say.Language, m audit.Motor) string {
+	name, share := audit.InSentence(m.Name), percent(m.Loading.V, 0)
+	switch m.By {
+	case audit.BySlip:
+		return lang.F("the motor of %s is loaded to %s, by slip (from the plate)", name, share)
+	case audit.ByCurrent:
+		return lang.F("the motor of %s is loaded to %s, by current (from the plate)", name, share)
+	}
+	return lang.F("the motor of %s is loaded to %s", name, share)
 }
 
 func unbalanceAction(lang *say.Language, s Severity) string {
